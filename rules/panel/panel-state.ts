@@ -1,0 +1,163 @@
+/**
+ * The panel as panelward believes it to be at one instant. Plain JSON: it goes to the rules, the
+ * live page and the API as it is. `null` always means "not known", never zero.
+ */
+import type { BreakerKind, LegName, LoadClass, PartId, PointId, StandingOrder } from '../boat/boat.ts';
+
+/**
+ * `measured`: a fresh reading of this very quantity. `inferred`: follows from other readings.
+ * `unknown`: no fresh evidence.
+ */
+export type Evidence = 'measured' | 'inferred' | 'unknown';
+
+/** A number with its evidence. `value` is null exactly when `evidence` is `unknown`. */
+export interface Known {
+  value: number | null;
+  evidence: Evidence;
+  /** Age of the oldest reading it rests on; null if it rests on none. */
+  ageMs: number | null;
+  /** Last value that was ever measured, once it is no longer fresh: shown grey, used by no rule. */
+  lastValue?: number;
+}
+
+export type Live = 'live' | 'dead' | 'unknown';
+
+export interface LegState {
+  leg: LegName;
+  live: Live;
+  volts: Known;
+  amps: Known;
+  watts: Known;
+  /** Rated amperes of the leg, null where the boat file gives none. */
+  ampsRated: number | null;
+  /** amps / ampsRated, 0..; unknown where either is. */
+  loadRatio: Known;
+  /** ampsRated - amps; negative in overload. */
+  headroomAmps: Known;
+}
+
+interface StateBase {
+  id: PartId;
+  label: string;
+}
+
+export interface SourceState extends StateBase {
+  kind: 'shore inlet' | 'generator' | 'inverter' | 'alternator' | 'solar';
+  system: 'ac' | 'dc';
+  legs: LegState[];
+  hertz: Known;
+  watts: Known;
+  wattsRated: number | null;
+  /** Of power where the rating is power, else of the fuller leg. */
+  loadRatio: Known;
+  /** Buses that this source is known to feed. Empty and `feedsIsKnown`: it feeds nothing. */
+  feeds: PartId[];
+  feedsIsKnown: boolean;
+  /** Whole sentences for a person. */
+  because: string[];
+}
+
+export interface SelectorState extends StateBase {
+  /** Position name; null when the readings allow several. */
+  position: string | null;
+  evidence: Evidence;
+  /** Every position that the readings allow. */
+  possible: string[];
+  /** All positions in panel order with what each feeds from (null: nothing). */
+  positions: { name: string; from: PartId | null }[];
+  /** Last position that was known, once it no longer is. */
+  lastPosition?: string;
+  because: string[];
+}
+
+export type SwitchPosition = 'closed' | 'open' | 'tripped' | 'unknown';
+
+export interface MainSwitchState extends StateBase {
+  position: SwitchPosition;
+  evidence: Evidence;
+  from: PartId;
+  lastPosition?: SwitchPosition;
+  because: string[];
+}
+
+export interface BusState extends StateBase {
+  system: 'ac' | 'dc';
+  from: PartId;
+  legs: LegState[];
+  watts: Known;
+  /** Source or battery that feeds it; null: none or not known, see `fedByIsKnown`. */
+  fedBy: PartId | null;
+  fedByIsKnown: boolean;
+  /** Amperes per leg that no circuit's own meter explains. */
+  unmeteredAmps: { leg: LegName; amps: Known }[];
+  because: string[];
+}
+
+/** `not drawing` is all a clamp can tell: off, tripped, satisfied thermostat or unplugged. */
+export type Activity = 'drawing' | 'not drawing' | 'unknown';
+
+export interface CircuitState extends StateBase {
+  system: 'ac' | 'dc';
+  /** Place on the panel. */
+  position: string | null;
+  bus: PartId;
+  legs: LegName[];
+  live: Live;
+  activity: Activity;
+  /** Since when the activity is what it is; null when unknown. */
+  activeSinceMs: number | null;
+  amps: Known;
+  watts: Known;
+  breaker: { ampsRated: number; kind: BreakerKind };
+  loadRatio: Known;
+  headroomAmps: Known;
+  load: LoadClass;
+  requires: PartId[];
+  excludes: PartId[];
+  standingOrder: StandingOrder | null;
+  note: string | null;
+}
+
+export interface BatteryState extends StateBase {
+  volts: Known;
+  /** Positive charging. */
+  amps: Known;
+  watts: Known;
+  /** 0..1 */
+  stateOfCharge: Known;
+  celsius: Known;
+  ampHours: number;
+}
+
+export interface PointState {
+  id: PointId;
+  of: PartId;
+  leg: LegName | null;
+  quantity: string;
+  unit: string;
+  value: number | string | null;
+  /** `never`: nothing since start. `restored`: only a retained or replayed value so far. */
+  freshness: 'fresh' | 'stale' | 'restored' | 'never';
+  ageMs: number | null;
+  expectedEveryMs: number;
+}
+
+/** The readings allow no combination of positions at all. */
+export interface Contradiction {
+  parts: PartId[];
+  /** Whole sentences for a person. */
+  because: string[];
+}
+
+export interface PanelState {
+  boat: string;
+  atMs: number;
+  sources: SourceState[];
+  selectors: SelectorState[];
+  mainSwitches: MainSwitchState[];
+  buses: BusState[];
+  circuits: CircuitState[];
+  batteries: BatteryState[];
+  points: PointState[];
+  contradictions: Contradiction[];
+}
