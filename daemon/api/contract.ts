@@ -1,0 +1,255 @@
+/**
+ * The HTTP contract between the daemon and the page: every request and every answer as a zod
+ * schema with its type. Times are milliseconds of the daemon's clock (UTC, never stepping).
+ * The page imports the types only; the server makes its JSON schemas from the same lines.
+ */
+import { z } from 'zod';
+import type { AcSystem, DcSystem } from '../../rules/boat/boat.ts';
+import { alertEventSchema, alertSchema, panelEventSchema } from './alert-schema.ts';
+import { mirrors } from './mirror.ts';
+import { panelStateSchema, pointStateSchema } from './panel-schema.ts';
+
+export { alertEventSchema, alertSchema, panelEventSchema } from './alert-schema.ts';
+export { panelStateSchema, pointStateSchema } from './panel-schema.ts';
+export type { Alert, AlertEvent, AlertPhase, Evident, Priority } from '../../rules/alerts/alert.ts';
+export type { AcSystem, DcSystem, Quantity } from '../../rules/boat/boat.ts';
+export type {
+  BatteryState,
+  BusState,
+  CircuitState,
+  Contradiction,
+  Known,
+  LegState,
+  MainSwitchState,
+  PanelState,
+  PointState,
+  SelectorState,
+  SourceState,
+} from '../../rules/panel/panel-state.ts';
+export type { PanelEvent } from '../../rules/watch.ts';
+
+const ms = z.number().describe("Milliseconds of the daemon's clock.");
+const count = z.int().min(0);
+
+/** Every answer that is not a success. */
+export const errorAnswerSchema = z.strictObject({
+  error: z.strictObject({
+    message: z.string().describe('Whole sentence: what was wrong and where.'),
+    expected: z.string().exactOptional(),
+    found: z.string().exactOptional(),
+  }),
+});
+export type ErrorAnswer = z.infer<typeof errorAnswerSchema>;
+
+/** GET /api/v1/alerts */
+export const alertsQuerySchema = z.strictObject({
+  phase: z
+    .enum(['open', 'past', 'all'])
+    .default('open')
+    .describe('`open`: not closed yet. `past`: closed. Newest raised first.'),
+  limit: z.int().min(1).max(1000).default(100),
+  before: z.number().min(0).exactOptional().describe('Only alerts raised before this instant, ms.'),
+});
+export type AlertsQuery = z.infer<typeof alertsQuerySchema>;
+export const alertsAnswerSchema = z.strictObject({ alerts: z.array(alertSchema) });
+export type AlertsAnswer = z.infer<typeof alertsAnswerSchema>;
+
+/** GET /api/v1/alerts/:id; ids hold `/`, `:` and `#`, so they travel percent-encoded. */
+export const alertParamsSchema = z.strictObject({ id: z.string().min(1).max(300) });
+export const alertAnswerSchema = z.strictObject({
+  alert: alertSchema,
+  events: z.array(alertEventSchema).describe('Oldest first.'),
+});
+export type AlertAnswer = z.infer<typeof alertAnswerSchema>;
+
+/** POST /api/v1/alerts/:id/acknowledge */
+export const acknowledgeBodySchema = z.strictObject({
+  by: z
+    .string()
+    .trim()
+    .min(1)
+    .max(60)
+    .regex(/^[^\p{Cc}]*$/u, 'no control characters')
+    .describe('Who acknowledges, as it will stand in the record.'),
+});
+export type AcknowledgeBody = z.infer<typeof acknowledgeBodySchema>;
+export const acknowledgeAnswerSchema = z.strictObject({ alert: alertSchema });
+export type AcknowledgeAnswer = z.infer<typeof acknowledgeAnswerSchema>;
+
+/** GET /api/v1/events */
+export const eventsQuerySchema = z.strictObject({
+  from: z.number().min(0).exactOptional().describe('First instant, ms.'),
+  to: z.number().min(0).exactOptional().describe('Instant after the last, ms.'),
+  limit: z.int().min(1).max(1000).default(100),
+});
+export type EventsQuery = z.infer<typeof eventsQuerySchema>;
+export const eventsAnswerSchema = z.strictObject({
+  events: z.array(panelEventSchema).describe('Newest first.'),
+});
+export type EventsAnswer = z.infer<typeof eventsAnswerSchema>;
+
+/** GET /api/v1/points */
+export const pointDescriptionSchema = z.strictObject({
+  id: z.string(),
+  label: z.string().describe('For a person: what it measures, where.'),
+  of: z.string(),
+  leg: z.string().nullable(),
+  quantity: z.enum([
+    'volts',
+    'amps',
+    'watts',
+    'hertz',
+    'powerFactor',
+    'stateOfCharge',
+    'celsius',
+    'position',
+    'switch',
+  ]),
+  unit: z.string(),
+  expectedEveryMs: z.number(),
+});
+export type PointDescription = z.infer<typeof pointDescriptionSchema>;
+export const pointsAnswerSchema = z.strictObject({ points: z.array(pointDescriptionSchema) });
+export type PointsAnswer = z.infer<typeof pointsAnswerSchema>;
+
+/** GET /api/v1/history */
+export const historyQuerySchema = z.strictObject({
+  points: z.string().min(1).max(8000).describe('Point ids, separated by commas; at most 64.'),
+  from: z.number().min(0).describe('First instant, ms.'),
+  to: z.number().min(0).describe('Instant after the last, ms.'),
+  buckets: z.int().min(1).max(4000).default(600).describe('At most so many per series.'),
+});
+export type HistoryQuery = z.infer<typeof historyQuerySchema>;
+/** Start of the bucket (ms), then least, greatest and mean of its readings, and how many they were. */
+export const bucketSchema = z.tuple([
+  z.number().describe('Start of the bucket, ms.'),
+  z.number().describe('Least reading.'),
+  z.number().describe('Greatest reading.'),
+  z.number().describe('Arithmetic mean of the readings.'),
+  z.int().min(1).describe('How many readings.'),
+]);
+export type Bucket = z.infer<typeof bucketSchema>;
+export const historyAnswerSchema = z.strictObject({
+  fromMs: ms,
+  toMs: ms,
+  bucketMs: z.number().describe('Width of every bucket; the last one may reach past `toMs`.'),
+  series: z.array(
+    z.strictObject({
+      pointId: z.string(),
+      unit: z.string(),
+      buckets: z
+        .array(bucketSchema)
+        .describe('In order of time; a bucket without readings is left out.'),
+    }),
+  ),
+});
+export type HistoryAnswer = z.infer<typeof historyAnswerSchema>;
+
+/** GET /api/v1/boat */
+const acSystemSchema = mirrors<AcSystem>()(
+  z.strictObject({
+    kind: z.enum(['single phase', 'split phase']),
+    volts: z.number(),
+    hertz: z.number(),
+    legs: z.array(z.string()),
+  }),
+);
+const dcSystemSchema = mirrors<DcSystem>()(z.strictObject({ volts: z.number() }));
+export const boatAnswerSchema = z.strictObject({
+  name: z.string(),
+  system: z.strictObject({ ac: acSystemSchema.nullable(), dc: dcSystemSchema.nullable() }),
+  version: z.string(),
+  startedAtMs: ms,
+  speed: z.number().describe('How many seconds of the boat pass in one real second; 1 aboard.'),
+  isDemo: z.boolean(),
+  scenario: z.string().nullable(),
+});
+export type BoatAnswer = z.infer<typeof boatAnswerSchema>;
+
+/** Part of GET /api/v1/health: what came in, what was refused and why. */
+export const intakeHealthSchema = z.strictObject({
+  mqtt: z.strictObject({
+    mode: z.enum(['embedded', 'client']),
+    address: z.string(),
+    isConnected: z.boolean(),
+    clients: count.nullable(),
+    messages: count,
+    readings: count,
+  }),
+  marineData: z
+    .strictObject({
+      url: z.string(),
+      isConnected: z.boolean(),
+      frames: count,
+      readings: count,
+      lastError: z.string().nullable(),
+    })
+    .nullable(),
+  refused: z.array(
+    z.strictObject({
+      reason: z.string(),
+      count,
+      lastTopic: z.string().nullable(),
+      lastAtMs: ms.nullable(),
+    }),
+  ),
+  unmapped: z.array(z.strictObject({ address: z.string(), count })),
+});
+export type IntakeHealth = z.infer<typeof intakeHealthSchema>;
+
+/** Part of GET /api/v1/health: what is on the disk and what still waits for it. */
+export const storeHealthSchema = z.strictObject({
+  isWritable: z.boolean(),
+  alertsFile: z.string(),
+  historyFile: z.string(),
+  bytes: count,
+  readingsStored: count.describe('Since start.'),
+  readingsBuffered: count,
+  lastFlushAtMs: ms.nullable(),
+  lastError: z.string().nullable(),
+});
+export type StoreHealth = z.infer<typeof storeHealthSchema>;
+
+/** GET /healthz, and the `health` event of the live stream (there always with `problems`). */
+export const statusSchema = z.enum(['ok', 'degraded']);
+export const healthEventSchema = z.strictObject({
+  status: statusSchema,
+  problems: z.array(z.string()),
+});
+export type HealthEvent = z.infer<typeof healthEventSchema>;
+export const healthzAnswerSchema = z.strictObject({
+  status: statusSchema,
+  problems: z.array(z.string()).exactOptional(),
+});
+export type HealthzAnswer = z.infer<typeof healthzAnswerSchema>;
+
+/** GET /api/v1/health */
+export const healthAnswerSchema = z.strictObject({
+  status: statusSchema,
+  version: z.string(),
+  nowMs: ms,
+  startedAtMs: ms,
+  problems: z.array(z.string()).describe('Whole sentences; empty when all is well.'),
+  points: z.array(pointStateSchema),
+  intake: intakeHealthSchema,
+  store: storeHealthSchema,
+  evaluation: z.strictObject({
+    lastAtMs: ms.nullable(),
+    count,
+    lastTookMs: z.number().nullable().describe('Real milliseconds that the last one took.'),
+  }),
+});
+export type HealthAnswer = z.infer<typeof healthAnswerSchema>;
+
+/** GET /api/v1/live: the server-sent events by name, with what each carries as JSON. */
+export const liveEventSchemas = {
+  panel: panelStateSchema,
+  alerts: alertsAnswerSchema,
+  alert: alertEventSchema,
+  event: panelEventSchema,
+  health: healthEventSchema,
+} as const;
+export type LiveEventName = keyof typeof liveEventSchemas;
+export type LiveEvent = {
+  [Name in LiveEventName]: { name: Name; carries: z.infer<(typeof liveEventSchemas)[Name]> };
+}[LiveEventName];

@@ -1,0 +1,179 @@
+/**
+ * The panel state as JSON on the wire. The rules own the types; these schemas mirror them, and the
+ * compiler holds the two together.
+ */
+import { z } from 'zod';
+import type {
+  BatteryState,
+  BusState,
+  CircuitState,
+  Contradiction,
+  Known,
+  LegState,
+  MainSwitchState,
+  PanelState,
+  PointState,
+  SelectorState,
+  SourceState,
+} from '../../rules/panel/panel-state.ts';
+import { mirrors } from './mirror.ts';
+
+const electricalSystem = z.enum(['ac', 'dc']);
+const evidence = z.enum(['measured', 'inferred', 'unknown']);
+const live = z.enum(['live', 'dead', 'unknown']);
+const switchPosition = z.enum(['closed', 'open', 'tripped', 'unknown']);
+const because = z.array(z.string()).describe('Whole sentences for a person.');
+
+export const knownSchema = mirrors<Known>()(
+  z
+    .strictObject({
+      value: z.number().nullable(),
+      evidence,
+      ageMs: z.number().nullable(),
+      lastValue: z.number().exactOptional(),
+    })
+    .describe('A number with its evidence; null is "not known", never zero.'),
+);
+
+export const legStateSchema = mirrors<LegState>()(
+  z.strictObject({
+    leg: z.string(),
+    live,
+    volts: knownSchema,
+    amps: knownSchema,
+    watts: knownSchema,
+    ampsRated: z.number().nullable(),
+    loadRatio: knownSchema,
+    headroomAmps: knownSchema,
+  }),
+);
+
+export const sourceStateSchema = mirrors<SourceState>()(
+  z.strictObject({
+    id: z.string(),
+    label: z.string(),
+    kind: z.enum(['shore inlet', 'generator', 'inverter', 'alternator', 'solar']),
+    system: electricalSystem,
+    legs: z.array(legStateSchema),
+    hertz: knownSchema,
+    watts: knownSchema,
+    wattsRated: z.number().nullable(),
+    loadRatio: knownSchema,
+    feeds: z.array(z.string()),
+    feedsIsKnown: z.boolean(),
+    because,
+  }),
+);
+
+export const selectorStateSchema = mirrors<SelectorState>()(
+  z.strictObject({
+    id: z.string(),
+    label: z.string(),
+    position: z.string().nullable(),
+    evidence,
+    possible: z.array(z.string()),
+    positions: z.array(z.strictObject({ name: z.string(), from: z.string().nullable() })),
+    lastPosition: z.string().exactOptional(),
+    because,
+  }),
+);
+
+export const mainSwitchStateSchema = mirrors<MainSwitchState>()(
+  z.strictObject({
+    id: z.string(),
+    label: z.string(),
+    position: switchPosition,
+    evidence,
+    from: z.string(),
+    lastPosition: switchPosition.exactOptional(),
+    because,
+  }),
+);
+
+export const busStateSchema = mirrors<BusState>()(
+  z.strictObject({
+    id: z.string(),
+    label: z.string(),
+    system: electricalSystem,
+    from: z.string(),
+    legs: z.array(legStateSchema),
+    watts: knownSchema,
+    fedBy: z.string().nullable(),
+    fedByIsKnown: z.boolean(),
+    unmeteredAmps: z.array(z.strictObject({ leg: z.string(), amps: knownSchema })),
+    because,
+  }),
+);
+
+export const circuitStateSchema = mirrors<CircuitState>()(
+  z.strictObject({
+    id: z.string(),
+    label: z.string(),
+    system: electricalSystem,
+    position: z.string().nullable(),
+    bus: z.string(),
+    legs: z.array(z.string()),
+    live,
+    activity: z.enum(['drawing', 'not drawing', 'unknown']),
+    activeSinceMs: z.number().nullable(),
+    amps: knownSchema,
+    watts: knownSchema,
+    breaker: z.strictObject({
+      ampsRated: z.number(),
+      kind: z.enum(['UL 489', 'IEC B', 'IEC C', 'IEC D', 'fuse']),
+    }),
+    loadRatio: knownSchema,
+    headroomAmps: knownSchema,
+    load: z.enum(['resistive', 'motor', 'charger', 'electronics', 'mixed']),
+    requires: z.array(z.string()),
+    excludes: z.array(z.string()),
+    standingOrder: z.enum(['should be on', 'leave off', 'out of service']).nullable(),
+    note: z.string().nullable(),
+  }),
+);
+
+export const batteryStateSchema = mirrors<BatteryState>()(
+  z.strictObject({
+    id: z.string(),
+    label: z.string(),
+    volts: knownSchema,
+    amps: knownSchema,
+    watts: knownSchema,
+    stateOfCharge: knownSchema,
+    celsius: knownSchema,
+    ampHours: z.number(),
+  }),
+);
+
+export const pointStateSchema = mirrors<PointState>()(
+  z.strictObject({
+    id: z.string(),
+    of: z.string(),
+    leg: z.string().nullable(),
+    quantity: z.string(),
+    unit: z.string(),
+    value: z.union([z.number(), z.string()]).nullable(),
+    freshness: z.enum(['fresh', 'stale', 'restored', 'never']),
+    ageMs: z.number().nullable(),
+    expectedEveryMs: z.number(),
+  }),
+);
+
+export const contradictionSchema = mirrors<Contradiction>()(
+  z.strictObject({ parts: z.array(z.string()), because }),
+);
+
+export const panelStateSchema = mirrors<PanelState>()(
+  z.strictObject({
+    boat: z.string(),
+    atMs: z.number(),
+    sources: z.array(sourceStateSchema),
+    selectors: z.array(selectorStateSchema),
+    mainSwitches: z.array(mainSwitchStateSchema),
+    buses: z.array(busStateSchema),
+    circuits: z.array(circuitStateSchema),
+    batteries: z.array(batteryStateSchema),
+    points: z.array(pointStateSchema),
+    contradictions: z.array(contradictionSchema),
+  }),
+);
