@@ -4,6 +4,7 @@
  * earlier. A fuse's time depends on its class and maker, so nothing is promised for it here.
  */
 import type { Breaker, BreakerKind } from '../boat/boat.ts';
+import { isNotNegative, isPositive } from './numbers.ts';
 
 /**
  * `must hold`: does not trip within `forSeconds` (null: ever).
@@ -87,7 +88,7 @@ export function breakerAmpsMax(
  * IEC 60898-1 table 7 (hours, and the 120 s and type D times are from memory).
  */
 export function tripPromise(breaker: Breaker, amps: number): TripPromise | null {
-  if (!isPositive(breaker.ampsRated) || !(amps >= 0) || !Number.isFinite(amps)) return null;
+  if (!isPositive(breaker.ampsRated) || !isNotNegative(amps)) return null;
   const ratio = (amps / breaker.ampsRated) * (1 + ROUNDING);
   if (breaker.kind === 'fuse') return null;
   if (breaker.kind === 'UL 489') return ulPromise(breaker.ampsRated, ratio);
@@ -149,8 +150,4 @@ function iecPromise(ampsRated: number, ratio: number, band: IecBand): TripPromis
   if (ratio < band.high)
     return within(ratio <= band.low * (1 + 2 * ROUNDING) ? 0.1 : 0, lowSeconds);
   return within(0, 0.1);
-}
-
-function isPositive(value: number): boolean {
-  return Number.isFinite(value) && value > 0;
 }

@@ -10,6 +10,24 @@
  * The results inform. None of them proves that a circuit is safe or dead; local codes and a
  * licensed electrician come first.
  */
+export * from './ac-power.ts';
+export * from './batteries.ts';
 export * from './breakers.ts';
 export * from './conductors.ts';
+export * from './energy.ts';
+export * from './generator-classes.ts';
+export * from './generator-fuel.ts';
+export * from './generators.ts';
+export * from './loads.ts';
+export * from './neutral-fault.ts';
+export * from './peukert.ts';
+export { magnitude, phasor, polar, type Phasor } from './phasor.ts';
+export * from './sampled-waves.ts';
+export * from './shore.ts';
+export * from './source-resistance.ts';
+export * from './split-phase.ts';
+export * from './thermal-memory.ts';
+export * from './trip-time.ts';
+export * from './voltage-drop.ts';
+export * from './voltage-events.ts';
 export * from './wire-geometry.ts';

@@ -3,6 +3,7 @@
  * annealed copper at 100 % IACS (NBS Handbook 100 / IEC 60028). Marine cable made to SAE sizes has
  * 6 to 12 % less copper than the same AWG (common practice): real drops are that much higher.
  */
+import { isPositive } from './numbers.ts';
 
 /** 0.017241 ohm mm2/m at 20 degrees Celsius: the International Annealed Copper Standard. */
 export const COPPER_OHM_SQUARE_MILLIMETRES_PER_METRE = 0.017241;
@@ -56,7 +57,7 @@ export function copperOhmsPerMetre(
   celsius: number,
   stranding: 'solid' | 'stranded' = 'stranded',
 ): number | null {
-  if (!Number.isFinite(squareMillimetres) || squareMillimetres <= 0) return null;
+  if (!isPositive(squareMillimetres)) return null;
   if (!(celsius >= -50 && celsius <= 250)) return null;
   const cold = COPPER_OHM_SQUARE_MILLIMETRES_PER_METRE / squareMillimetres;
   const warm = cold * (1 + COPPER_PER_CELSIUS * (celsius - 20));
