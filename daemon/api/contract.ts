@@ -205,8 +205,10 @@ export const storeHealthSchema = z.strictObject({
   bytes: count,
   readingsStored: count.describe('Since start.'),
   readingsBuffered: count,
+  readingsLost: count.describe('Since start: readings that no disk will ever see.'),
   lastFlushAtMs: ms.nullable(),
-  lastError: z.string().nullable(),
+  lastError: z.string().nullable().describe('What the disk said last, while it refuses.'),
+  problems: z.array(z.string()).describe('Whole sentences.'),
 });
 export type StoreHealth = z.infer<typeof storeHealthSchema>;
 
