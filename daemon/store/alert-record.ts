@@ -1,0 +1,223 @@
+/**
+ * The record of alerts in `alerts.db`: what is written in one transaction, and what is read back.
+ * Knows nothing of retries or broken files; every method throws what SQLite throws.
+ */
+import type { Database, Statement } from 'better-sqlite3';
+import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
+import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
+
+export interface CommitBatch {
+  /** In order; the first continues the record's last number by one. */
+  alertEvents: readonly AlertEvent[];
+  panelEvents: readonly PanelEvent[];
+  /** The watch as it is after these events. */
+  savedWatch?: SavedWatch;
+}
+
+export interface AlertsQuery {
+  /** `past`: closed. `open`: not closed yet. */
+  phase: 'open' | 'past' | 'all';
+  /** Alerts that were raised at the same instant are never parted, so it can be a few more. */
+  limit: number;
+  /** Only alerts raised before this instant, ms. */
+  before?: number;
+}
+
+export interface PanelEventsQuery {
+  /** First instant, ms. */
+  from?: number;
+  /** Instant after the last, ms. */
+  to?: number;
+  /** Events of the same instant are never parted, so it can be a few more. */
+  limit: number;
+}
+
+/** Numbers of alert events that never reached the file. */
+export interface LostEvents {
+  firstSeq: number;
+  lastSeq: number;
+  notedAtMs: number;
+  why: string;
+}
+
+/** One alert's events given back at most; an alert that flaps for weeks has more. */
+const EVENTS_MAX = 1000;
+
+const PHASES = { open: 'is_open = 1', past: 'is_open = 0', all: 'TRUE' } as const;
+
+interface EventRow {
+  seq: number;
+  at_ms: number;
+  alert_id: string;
+  type: AlertEvent['type'];
+  actor: string;
+  alert_json: string;
+}
+
+export class AlertRecord {
+  readonly #lastSeq: Statement<[], number>;
+  readonly #addEvent: Statement<[number, number, string, string, string, string]>;
+  readonly #setAlert: Statement<[string, number, number, string]>;
+  readonly #addPanelEvent: Statement<[number, string, string, string]>;
+  readonly #setWatch: Statement<[number, string]>;
+  readonly #addLost: Statement<[number, number, number, string]>;
+  readonly #watch: Statement<[], string>;
+  readonly #alert: Statement<[string], string>;
+  readonly #alerts: Record<AlertsQuery['phase'], Statement<[number, number, number], string>>;
+  readonly #eventsOf: Statement<[string, number], EventRow>;
+  readonly #panelEvents: Statement<[number, number, number, number, number], PanelEvent>;
+  readonly #write: (batch: CommitBatch, lost: LostEvents | null) => void;
+
+  constructor(db: Database) {
+    this.#lastSeq = db
+      .prepare<[], number>(
+        `SELECT max(coalesce((SELECT max(seq) FROM alert_event), 0),
+                    coalesce((SELECT max(last_seq) FROM lost_alert_events), 0))`,
+      )
+      .pluck();
+    this.#addEvent = db.prepare(
+      `INSERT INTO alert_event (seq, at_ms, alert_id, type, actor, alert_json)
+       VALUES (?, ?, ?, ?, ?, ?)`,
+    );
+    this.#setAlert = db.prepare(
+      `INSERT INTO alert (id, is_open, raised_at_ms, alert_json) VALUES (?, ?, ?, ?)
+       ON CONFLICT (id) DO UPDATE SET is_open = excluded.is_open,
+         raised_at_ms = excluded.raised_at_ms, alert_json = excluded.alert_json`,
+    );
+    this.#addPanelEvent = db.prepare(
+      'INSERT INTO panel_event (at_ms, type, part, text) VALUES (?, ?, ?, ?)',
+    );
+    this.#setWatch = db.prepare(
+      `INSERT INTO saved_watch (one, at_ms, watch_json) VALUES (1, ?, ?)
+       ON CONFLICT (one) DO UPDATE SET at_ms = excluded.at_ms, watch_json = excluded.watch_json`,
+    );
+    this.#addLost = db.prepare(
+      `INSERT INTO lost_alert_events (first_seq, last_seq, noted_at_ms, why) VALUES (?, ?, ?, ?)`,
+    );
+    this.#watch = db.prepare<[], string>('SELECT watch_json FROM saved_watch').pluck();
+    this.#alert = db.prepare<[string], string>('SELECT alert_json FROM alert WHERE id = ?').pluck();
+    this.#alerts = {
+      open: prepareAlerts(db, 'open'),
+      past: prepareAlerts(db, 'past'),
+      all: prepareAlerts(db, 'all'),
+    };
+    this.#eventsOf = db.prepare(
+      'SELECT * FROM alert_event WHERE alert_id = ? ORDER BY seq DESC LIMIT ?',
+    );
+    this.#panelEvents = db.prepare(
+      `SELECT at_ms AS atMs, type, part, text FROM panel_event
+       WHERE at_ms >= ? AND at_ms < ? AND at_ms >= coalesce(
+         (SELECT at_ms FROM panel_event WHERE at_ms >= ? AND at_ms < ?
+          ORDER BY at_ms DESC LIMIT 1 OFFSET ?), 0)
+       ORDER BY at_ms DESC, number DESC`,
+    );
+    const transaction = db.transaction((batch: CommitBatch, lost: LostEvents | null) =>
+      this.#writeAll(batch, lost),
+    );
+    this.#write = (batch, lost) => transaction.immediate(batch, lost);
+  }
+
+  /** Number of the last alert event, lost ones counted; 0 in a new record. */
+  lastSeq(): number {
+    return this.#lastSeq.get() ?? 0;
+  }
+
+  /**
+   * Writes all of it in one transaction and returns once it is on the disk. Throws, and writes
+   * nothing, if an event's number is not the last one plus one.
+   */
+  write(batch: CommitBatch, lost: LostEvents | null): void {
+    this.#write(batch, lost);
+  }
+
+  loadWatch(): SavedWatch | null {
+    const text = this.#watch.get();
+    if (text === undefined) return null;
+    const saved: unknown = JSON.parse(text);
+    if (!isSavedWatch(saved)) throw new SyntaxError('the saved watch is not of version 1');
+    return saved;
+  }
+
+  alert(id: string): Alert | null {
+    const text = this.#alert.get(id);
+    return text === undefined ? null : alertOf(text);
+  }
+
+  /** Newest raised first. */
+  alerts({ phase, limit, before = Number.MAX_VALUE }: AlertsQuery): Alert[] {
+    const texts = this.#alerts[phase].all(before, before, limit - 1);
+    return texts.map(alertOf);
+  }
+
+  /** Oldest first; of more than a thousand the newest thousand. */
+  alertEvents(alertId: string): AlertEvent[] {
+    return this.#eventsOf
+      .all(alertId, EVENTS_MAX)
+      .map((row) => ({
+        seq: row.seq,
+        atMs: row.at_ms,
+        alertId: row.alert_id,
+        type: row.type,
+        actor: row.actor,
+        alert: alertOf(row.alert_json),
+      }))
+      .reverse();
+  }
+
+  /** Newest first. */
+  panelEvents({ from = 0, to = Number.MAX_VALUE, limit }: PanelEventsQuery): PanelEvent[] {
+    return this.#panelEvents.all(from, to, from, to, limit - 1);
+  }
+
+  #writeAll(batch: CommitBatch, lost: LostEvents | null): void {
+    if (lost !== null) this.#addLost.run(lost.firstSeq, lost.lastSeq, lost.notedAtMs, lost.why);
+    let last = this.lastSeq();
+    for (const { seq, atMs, alertId, type, actor, alert } of batch.alertEvents) {
+      if (seq !== last + 1) {
+        throw new RangeError(`alert event ${seq} cannot follow ${last}: the record has no gaps`);
+      }
+      last = seq;
+      const text = JSON.stringify(alert);
+      this.#addEvent.run(seq, atMs, alertId, type, actor, text);
+      this.#setAlert.run(alertId, alert.phase === 'closed' ? 0 : 1, alert.raisedAtMs, text);
+    }
+    for (const { atMs, type, part, text } of batch.panelEvents) {
+      this.#addPanelEvent.run(atMs, type, part, text);
+    }
+    if (batch.savedWatch !== undefined) {
+      this.#setWatch.run(batch.savedWatch.atMs, JSON.stringify(batch.savedWatch));
+    }
+  }
+}
+
+function prepareAlerts(
+  db: Database,
+  phase: AlertsQuery['phase'],
+): Statement<[number, number, number], string> {
+  const which = `${PHASES[phase]} AND raised_at_ms < ?`;
+  return db
+    .prepare<[number, number, number], string>(
+      `SELECT alert_json FROM alert WHERE ${which} AND raised_at_ms >= coalesce(
+         (SELECT raised_at_ms FROM alert WHERE ${which}
+          ORDER BY raised_at_ms DESC LIMIT 1 OFFSET ?), 0)
+       ORDER BY raised_at_ms DESC, id DESC`,
+    )
+    .pluck();
+}
+
+/** Ours, written by `#writeAll`; the migrations keep it of today's shape. */
+function alertOf(text: string): Alert {
+  const alert: Alert = JSON.parse(text);
+  return alert;
+}
+
+function isSavedWatch(saved: unknown): saved is SavedWatch {
+  return (
+    typeof saved === 'object' &&
+    saved !== null &&
+    'version' in saved &&
+    saved.version === 1 &&
+    'atMs' in saved &&
+    typeof saved.atMs === 'number'
+  );
+}

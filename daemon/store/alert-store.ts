@@ -1,0 +1,214 @@
+/**
+ * Keeps the alert record through trouble. What the disk refuses waits in memory, in order, and goes
+ * with the next try; a record that breaks while running is set aside and a new one takes over. So
+ * raising alerts never depends on the disk, and whoever asks learns whether it is durable.
+ */
+import type { Database } from 'better-sqlite3';
+import type { Clock } from '../clock.ts';
+import { AlertRecord, type CommitBatch, type LostEvents } from './alert-record.ts';
+import { ALERTS_APPLICATION_ID, ALERTS_MIGRATIONS } from './migrations.ts';
+import { closeQuietly, type FileDescription, openFile } from './sqlite-file.ts';
+import { isCorruption, isMediumError, messageOf } from './store-problem.ts';
+
+/** `isDurable` is false when the disk refused; the batch then waits and is tried again. */
+export type CommitResult = { isDurable: true } | { isDurable: false; problem: string };
+
+/** Alert and panel events that wait for a disk that refuses; beyond it the oldest are lost. */
+const WAITING_MAX = 10_000;
+
+/** After a commit the log is folded into the file so soon, while it is short. */
+const CHECKPOINT_AFTER_MS = 1000;
+
+export function alertsFile(path: string): FileDescription {
+  return {
+    path,
+    applicationId: ALERTS_APPLICATION_ID,
+    migrations: ALERTS_MIGRATIONS,
+    pragmas: [
+      // Held for as long as we run: a second daemon on the folder is refused.
+      'locking_mode = EXCLUSIVE',
+      'journal_mode = WAL',
+      // An alert that was told to a person must be there after a power cut.
+      'synchronous = FULL',
+      // A flipped bit in the log hides every commit behind it, so we keep it short ourselves.
+      'wal_autocheckpoint = 0',
+      'cell_size_check = ON',
+      'temp_store = MEMORY',
+    ],
+    checkedBytesMax: Number.MAX_SAFE_INTEGER,
+    faultIn: unreadable,
+  };
+}
+
+export class AlertStore {
+  readonly #file: FileDescription;
+  readonly #clock: Clock;
+  readonly #onProblem: (sentence: string) => void;
+  #db: Database;
+  #record: AlertRecord;
+  /** Number of the last event that was handed in, durable or waiting. */
+  #lastSeq: number;
+  /** Number of the last event that is on the disk. */
+  #lastDurableSeq: number;
+  #waiting: CommitBatch = { alertEvents: [], panelEvents: [] };
+  #lost: LostEvents | null = null;
+  #cancelCheckpoint: (() => void) | null = null;
+  /** What the disk said last, while it refuses. */
+  lastError: string | null = null;
+
+  /** `onProblem` hears what must stay on the health page. Throws StoreProblem. */
+  constructor(path: string, clock: Clock, onProblem: (sentence: string) => void) {
+    this.#file = alertsFile(path);
+    this.#clock = clock;
+    this.#onProblem = onProblem;
+    const { db, setAside } = openFile(this.#file);
+    if (setAside !== null) onProblem(`The record of alerts was lost: ${setAside}`);
+    this.#db = db;
+    this.#record = new AlertRecord(db);
+    this.#lastSeq = this.#record.lastSeq();
+    this.#lastDurableSeq = this.#lastSeq;
+  }
+
+  /** For reading; what still waits is not in it. */
+  get record(): AlertRecord {
+    return this.#record;
+  }
+
+  get lastSeq(): number {
+    return this.#lastSeq;
+  }
+
+  get lastDurableSeq(): number {
+    return this.#lastDurableSeq;
+  }
+
+  get isWaiting(): boolean {
+    const { alertEvents, panelEvents, savedWatch } = this.#waiting;
+    return alertEvents.length > 0 || panelEvents.length > 0 || savedWatch !== undefined;
+  }
+
+  /** One transaction; `isDurable` once it is on the disk. Throws on a number out of order. */
+  commit(batch: CommitBatch): CommitResult {
+    for (const [index, { seq }] of batch.alertEvents.entries()) {
+      if (seq !== this.#lastSeq + 1 + index) {
+        throw new RangeError(
+          `alert event ${seq} cannot follow ${this.#lastSeq + index}: the record has no gaps`,
+        );
+      }
+    }
+    this.#lastSeq += batch.alertEvents.length;
+    const savedWatch = batch.savedWatch ?? this.#waiting.savedWatch;
+    this.#waiting = {
+      alertEvents: [...this.#waiting.alertEvents, ...batch.alertEvents],
+      panelEvents: [...this.#waiting.panelEvents, ...batch.panelEvents],
+      ...(savedWatch && { savedWatch }),
+    };
+    return this.retry();
+  }
+
+  /** Writes what waits, if anything does. */
+  retry(): CommitResult {
+    if (!this.isWaiting) {
+      if (this.lastError !== null) this.checkpoint();
+      return { isDurable: true };
+    }
+    let failure = this.#tryWrite();
+    if (isCorruption(failure)) failure = this.#reopen() ?? this.#tryWrite();
+    if (failure === null) {
+      this.lastError = null;
+      this.#checkpointSoon();
+      return { isDurable: true };
+    }
+    if (!isMediumError(failure) && !isCorruption(failure)) throw failure;
+    this.lastError = `alerts.db: ${messageOf(failure)}`;
+    this.#keepWaitingBounded();
+    return {
+      isDurable: false,
+      problem: `The record of alerts cannot be written: ${messageOf(failure)}.`,
+    };
+  }
+
+  /** Folds the write-ahead log into the file. An error is kept in `lastError`, not thrown. */
+  checkpoint(): void {
+    this.#cancelCheckpoint?.();
+    this.#cancelCheckpoint = null;
+    try {
+      this.#db.pragma('wal_checkpoint(TRUNCATE)');
+      if (!this.isWaiting) this.lastError = null;
+    } catch (error) {
+      if (!isMediumError(error) && !isCorruption(error)) throw error;
+      this.lastError = `alerts.db: ${messageOf(error)}`;
+    }
+  }
+
+  close(): void {
+    this.retry();
+    this.checkpoint();
+    closeQuietly(this.#db);
+  }
+
+  #tryWrite(): unknown {
+    try {
+      this.#record.write(this.#waiting, this.#lost);
+      this.#lastDurableSeq = this.#lastSeq;
+      this.#waiting = { alertEvents: [], panelEvents: [] };
+      this.#lost = null;
+      return null;
+    } catch (error) {
+      return error;
+    }
+  }
+
+  /** Opens the record again, which sets a broken one aside; null when that went well. */
+  #reopen(): unknown {
+    closeQuietly(this.#db);
+    try {
+      const { db, setAside } = openFile(this.#file);
+      this.#db = db;
+      this.#record = new AlertRecord(db);
+      this.#lastDurableSeq = this.#record.lastSeq();
+      if (setAside !== null) this.#onProblem(`The record of alerts was lost: ${setAside}`);
+      this.#noteLost('the record broke while it was open');
+      return null;
+    } catch (error) {
+      return error;
+    }
+  }
+
+  #keepWaitingBounded(): void {
+    const { alertEvents, panelEvents } = this.#waiting;
+    if (alertEvents.length <= WAITING_MAX && panelEvents.length <= WAITING_MAX) return;
+    this.#waiting = {
+      ...this.#waiting,
+      alertEvents: alertEvents.slice(-WAITING_MAX),
+      panelEvents: panelEvents.slice(-WAITING_MAX),
+    };
+    this.#noteLost('more waited for the disk than memory may hold');
+  }
+
+  /** Leaves a mark in the record for the numbers between it and the first event that waits. */
+  #noteLost(why: string): void {
+    const firstWaiting = this.#waiting.alertEvents[0]?.seq ?? this.#lastSeq + 1;
+    const firstSeq = this.#lastDurableSeq + 1;
+    if (firstSeq >= firstWaiting) return;
+    const lastSeq = firstWaiting - 1;
+    if (this.#lost === null) this.#onProblem(`Alert events are missing from the record: ${why}.`);
+    this.#lost = { firstSeq, lastSeq, notedAtMs: this.#clock.nowMs(), why };
+  }
+
+  #checkpointSoon(): void {
+    this.#cancelCheckpoint ??= this.#clock.after(CHECKPOINT_AFTER_MS, () => this.checkpoint());
+  }
+}
+
+/** A sentence if the record's own content cannot be read, though SQLite finds no fault in it. */
+function unreadable(db: Database): string | null {
+  const record = new AlertRecord(db);
+  try {
+    record.loadWatch();
+    return null;
+  } catch (error) {
+    if (error instanceof SyntaxError) return messageOf(error);
+    throw error;
+  }
+}

@@ -1,0 +1,155 @@
+/**
+ * Opens one SQLite file of the store: refuses what is newer or not ours without touching it, sets a
+ * broken file aside and starts a new one, brings an older one up to date.
+ */
+import Database from 'better-sqlite3';
+import { existsSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs';
+import { basename, dirname, join } from 'node:path';
+import { type Migration, migrate, versionOf } from './migrations.ts';
+import { codeOf, isBusy, isMediumError, messageOf, StoreProblem } from './store-problem.ts';
+
+export interface FileDescription {
+  path: string;
+  applicationId: number;
+  migrations: readonly Migration[];
+  /** `name = value`, run in this order on every opening. */
+  pragmas: readonly string[];
+  /** Files up to this size are checked from end to end on opening. */
+  checkedBytesMax: number;
+  /** Looks at what the file holds, once it is up to date: a sentence if that is unusable. */
+  faultIn?: (db: Database.Database) => string | null;
+}
+
+export interface OpenedFile {
+  db: Database.Database;
+  /** What was wrong with the old file and where it is now, as a whole sentence; else null. */
+  setAside: string | null;
+}
+
+/** So many broken copies are kept of each file; a failing card must not fill itself with them. */
+const SET_ASIDE_MAX = 5;
+
+/** Throws StoreProblem if the file is from a newer version or not ours; reads only. */
+export function refuseUnlessOurs({ path, applicationId, migrations }: FileDescription): void {
+  if (bytesOf(path) === 0) return;
+  let db: Database.Database | undefined;
+  try {
+    db = new Database(path, { readonly: true, timeout: 2000 });
+    const version = versionOf(db);
+    if (version > migrations.length) throw isNewer(path, version, migrations.length);
+    const isOurs = db.pragma('application_id', { simple: true }) === applicationId;
+    const tables = db.prepare('SELECT count(*) FROM sqlite_schema').pluck().get();
+    if (!isOurs && (version > 0 || tables !== 0)) throw isNotOurs(path);
+  } catch (error) {
+    // What is left is a broken file, and that is for `openFile` to set aside.
+    if (codeOf(error) === '' || isMediumError(error)) throw asProblem(path, error);
+  } finally {
+    db?.close();
+  }
+}
+
+/** Opens the file, or a new one in place of a broken one. Throws StoreProblem if it cannot. */
+export function openFile(file: FileDescription): OpenedFile {
+  const opened = tryOpen(file);
+  if ('db' in opened) return { db: opened.db, setAside: null };
+  const keptAs = setAside(file.path);
+  const fresh = tryOpen(file);
+  if ('fault' in fresh)
+    throw new StoreProblem('medium', `${file.path} cannot be made: ${fresh.fault}.`);
+  return {
+    db: fresh.db,
+    setAside: `${basename(file.path)} was not usable (${opened.fault}); it is kept as ${keptAs} and a new one was begun.`,
+  };
+}
+
+function tryOpen(file: FileDescription): { db: Database.Database } | { fault: string } {
+  if (existsSync(file.path) && bytesOf(file.path) === 0) return { fault: 'it had no content' };
+  let db: Database.Database | undefined;
+  try {
+    db = new Database(file.path, { timeout: 2000 });
+    for (const pragma of file.pragmas) db.pragma(pragma);
+    migrate(db, file.migrations);
+    const fault = faultIn(db, file);
+    if (fault === null) return { db };
+    db.close();
+    return { fault };
+  } catch (error) {
+    closeQuietly(db);
+    if (codeOf(error) === '' || isMediumError(error)) throw asProblem(file.path, error);
+    return { fault: messageOf(error) };
+  }
+}
+
+function faultIn(db: Database.Database, file: FileDescription): string | null {
+  if (bytesOf(file.path) <= file.checkedBytesMax) {
+    const verdict = String(db.pragma('quick_check(1)', { simple: true }));
+    if (verdict !== 'ok') return verdict.replaceAll(/\s+/g, ' ');
+  }
+  return file.faultIn?.(db) ?? null;
+}
+
+/** Renames the file with its companions to the next free `.corrupt-<n>`; gives the new base name. */
+function setAside(path: string): string {
+  const name = `${basename(path)}.corrupt-`;
+  const taken = readdirSync(dirname(path))
+    .filter((other) => other.startsWith(name))
+    .map((other) => Number.parseInt(other.slice(name.length), 10))
+    .filter((number) => Number.isSafeInteger(number));
+  const number = Math.max(0, ...taken) + 1;
+  for (const suffix of ['', '-wal', '-shm']) {
+    if (existsSync(path + suffix)) renameSync(path + suffix, `${path}.corrupt-${number}${suffix}`);
+    for (const old of taken.filter((each) => each <= number - SET_ASIDE_MAX)) {
+      rmSync(join(dirname(path), `${name}${old}${suffix}`), { force: true });
+    }
+  }
+  return `${name}${number}`;
+}
+
+/** Bytes of the file and its write-ahead log; 0 for what is not there. */
+export function bytesOf(path: string): number {
+  const size = (name: string): number => statSync(name, { throwIfNoEntry: false })?.size ?? 0;
+  return size(path) + size(`${path}-wal`);
+}
+
+export function closeQuietly(db: Database.Database | undefined): void {
+  try {
+    db?.close();
+  } catch {
+    // It is being given up because it is broken; that closing fails too says nothing new.
+  }
+}
+
+function isNewer(path: string, version: number, known: number): StoreProblem {
+  return new StoreProblem(
+    'refused',
+    `${path} was written by a newer panelward: its tables are version ${version}, this one knows up to ${known}. ` +
+      'It was left untouched. Install the newer panelward, or give another folder.',
+  );
+}
+
+function isNotOurs(path: string): StoreProblem {
+  return new StoreProblem(
+    'refused',
+    `${path} is a database, but not one of panelward's. It was left untouched. Give another folder.`,
+  );
+}
+
+function asProblem(path: string, error: unknown): unknown {
+  if (error instanceof StoreProblem) return error;
+  if (isBusy(error)) {
+    return new StoreProblem(
+      'medium',
+      `${path} is in use by another process. Only one panelward may run on a folder: end the other one, or give another folder.`,
+    );
+  }
+  if (!isMediumError(error) && !isFileError(error)) return error;
+  return new StoreProblem(
+    'medium',
+    `${path} cannot be opened: ${messageOf(error)}. The folder must be on a writable disk with free space and belong to the user that runs panelward.`,
+    { cause: error },
+  );
+}
+
+function isFileError(error: unknown): boolean {
+  return error instanceof Error && 'syscall' in error;
+}

@@ -1,0 +1,44 @@
+/** What can go wrong with a file of the store, sorted by what is to be done about it. */
+import Database from 'better-sqlite3';
+
+/**
+ * A file cannot be opened. The message is for whoever starts the daemon. `refused`: it is a newer
+ * or foreign file, and trying again changes nothing. `medium`: the disk or the folder says no.
+ */
+export class StoreProblem extends Error {
+  override readonly name = 'StoreProblem';
+  readonly kind: 'refused' | 'medium';
+
+  constructor(kind: 'refused' | 'medium', message: string, options?: ErrorOptions) {
+    super(message, options);
+    this.kind = kind;
+  }
+}
+
+/** The medium refuses: full, read-only, an I/O error, no memory. It may heal by itself. */
+export function isMediumError(error: unknown): boolean {
+  return /^SQLITE_(FULL|READONLY|CANTOPEN|IOERR|BUSY|LOCKED|PERM|PROTOCOL|NOMEM)/.test(
+    codeOf(error),
+  );
+}
+
+/** The bytes on the disk are no longer what SQLite wrote. It does not heal. */
+export function isCorruption(error: unknown): boolean {
+  return /^SQLITE_(CORRUPT|NOTADB)/.test(codeOf(error));
+}
+
+/** Somebody else holds the file. */
+export function isBusy(error: unknown): boolean {
+  return codeOf(error).startsWith('SQLITE_BUSY');
+}
+
+/** SQLite's name of the error; empty for what is not SQLite's. */
+export function codeOf(error: unknown): string {
+  return error instanceof Database.SqliteError ? error.code : '';
+}
+
+export function messageOf(error: unknown): string {
+  const text = error instanceof Error ? error.message : String(error);
+  const code = codeOf(error);
+  return code === '' ? text : `${text} (${code})`;
+}

@@ -1,0 +1,252 @@
+/**
+ * The daemon's memory on the disk, behind one narrow interface. Two files in a folder: `alerts.db`
+ * (alert events, alerts, panel events, the saved watch), where a commit is on the disk before it
+ * returns, and `history.db` (readings), which may be ten seconds behind. Alerting never waits for
+ * the history, and goes on in memory when neither can be written.
+ */
+import { existsSync, mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
+import type { Reading } from '../../rules/reading.ts';
+import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
+import type { Clock } from '../clock.ts';
+import type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
+import { alertsFile, AlertStore, type CommitResult } from './alert-store.ts';
+import { HistoryFile, historyFile } from './history-file.ts';
+import { type History, type HistoryQuery, readHistory } from './history-query.ts';
+import { ReadingBuffer } from './reading-buffer.ts';
+import { bytesOf, refuseUnlessOurs } from './sqlite-file.ts';
+import { messageOf, StoreProblem } from './store-problem.ts';
+
+export type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
+export type { CommitResult } from './alert-store.ts';
+export type { Bucket, History, HistoryQuery, HistorySeries } from './history-query.ts';
+export { StoreProblem } from './store-problem.ts';
+
+export interface StoreHealth {
+  /** False while either file refuses. */
+  isWritable: boolean;
+  alertsFile: string;
+  historyFile: string;
+  /** Of both files with their logs. */
+  bytes: number;
+  /** Since start. */
+  readingsStored: number;
+  readingsBuffered: number;
+  /** Readings that no disk will ever see, since start. */
+  readingsLost: number;
+  lastFlushAtMs: number | null;
+  /** What the disk said last, while it refuses. */
+  lastError: string | null;
+  /** Whole sentences: what went wrong with the files since start, and what is wrong now. */
+  problems: string[];
+}
+
+export interface Store {
+  /** Takes a reading for the history; it is on the disk within ten seconds. Never throws. */
+  addReading(reading: Reading): void;
+  /**
+   * Writes alert events, panel events and the watch in one transaction; when it returns
+   * `isDurable`, they outlive a power cut. When the disk refuses, they wait in memory, are tried
+   * again with the next commit and every ten seconds, and the problem is for the person who asked.
+   * Throws only when an event's number is not the last one plus one.
+   */
+  commit(batch: CommitBatch): CommitResult;
+  /** The watch as it was committed last; null in a new record. */
+  loadWatch(): SavedWatch | null;
+  /** Number of the last alert event that was committed; the next is one more. 0 in a new record. */
+  lastSeq(): number;
+  /** Newest raised first. */
+  alerts(query: AlertsQuery): Alert[];
+  alert(id: string): Alert | null;
+  /** What befell one alert, oldest first; of more than a thousand events the newest thousand. */
+  alertEvents(id: string): AlertEvent[];
+  /** Newest first. */
+  panelEvents(query: PanelEventsQuery): PanelEvent[];
+  /** Includes readings that are not on the disk yet. Rejects when `signal` aborts. */
+  history(query: HistoryQuery, signal?: AbortSignal): Promise<History>;
+  /** Writes everything that waits now. */
+  flush(): void;
+  health(): StoreHealth;
+  /** Writes what waits and closes both files. */
+  close(): void;
+}
+
+/** Readings go to the disk so often: few, larger writes spare a memory card. */
+const FLUSH_EVERY_MS = 10_000;
+/** Or as soon as so many wait; also the size of one transaction. */
+const FLUSH_READINGS = 5000;
+/** Some 25 minutes of sixty points a second, at about 20 MB. */
+const BUFFERED_READINGS_MAX = 100_000;
+/** A failing card must not fill the health page; the newest are kept. */
+const PROBLEMS_MAX = 20;
+
+/**
+ * Opens or makes both files in `folder`. Throws StoreProblem if the folder cannot be used, or if a
+ * file is from a newer version or not ours; a broken file is set aside and said in `health`.
+ */
+export function openStore(given: {
+  folder: string;
+  clock: Clock;
+  log: (line: string) => void;
+}): Store {
+  makeFolder(given.folder);
+  const paths = {
+    alerts: join(given.folder, 'alerts.db'),
+    history: join(given.folder, 'history.db'),
+  };
+  // Both before either is touched.
+  refuseUnlessOurs(alertsFile(paths.alerts));
+  try {
+    refuseUnlessOurs(historyFile(paths.history));
+  } catch (error) {
+    // A history that cannot be read now is tried again at every flush.
+    if (!(error instanceof StoreProblem) || error.kind === 'refused') throw error;
+  }
+  return new SqliteStore(paths, given.clock, given.log);
+}
+
+function makeFolder(folder: string): void {
+  try {
+    mkdirSync(folder, { recursive: true, mode: 0o700 });
+  } catch (error) {
+    throw new StoreProblem(
+      'medium',
+      `The folder ${folder} cannot be made: ${messageOf(error)}. Give a folder that this user may write to.`,
+      { cause: error },
+    );
+  }
+}
+
+class SqliteStore implements Store {
+  readonly #paths: { alerts: string; history: string };
+  readonly #clock: Clock;
+  readonly #log: (line: string) => void;
+  readonly #alerts: AlertStore;
+  readonly #history: HistoryFile;
+  readonly #buffer = new ReadingBuffer(BUFFERED_READINGS_MAX);
+  readonly #problems: string[] = [];
+  readonly #stopFlushing: () => void;
+  #readingsStored = 0;
+  #lastFlushAtMs: number | null = null;
+  #lastLogged: string | null = null;
+
+  constructor(
+    paths: { alerts: string; history: string },
+    clock: Clock,
+    log: (line: string) => void,
+  ) {
+    this.#paths = paths;
+    this.#clock = clock;
+    this.#log = log;
+    const onProblem = (sentence: string): void => {
+      this.#problems.push(sentence);
+      if (this.#problems.length > PROBLEMS_MAX) this.#problems.shift();
+      log(sentence);
+    };
+    this.#alerts = new AlertStore(paths.alerts, clock, onProblem);
+    this.#history = new HistoryFile(paths.history, onProblem);
+    const missing = (this.#history.witnessedSeq() ?? 0) - this.#alerts.lastSeq;
+    if (missing > 0) {
+      onProblem(`${missing} alert events that were on the disk once are missing from alerts.db.`);
+    }
+    this.#noticeTrouble();
+    this.#stopFlushing = clock.every(FLUSH_EVERY_MS, () => this.flush());
+  }
+
+  addReading(reading: Reading): void {
+    if (reading.isRestored === true) return;
+    this.#buffer.add(reading);
+    // While the disk refuses, only the timer tries, or every reading would.
+    if (this.#buffer.size >= FLUSH_READINGS && this.#history.lastError === null)
+      this.#writeHistory();
+  }
+
+  commit(batch: CommitBatch): CommitResult {
+    const result = this.#alerts.commit(batch);
+    this.#noticeTrouble();
+    return result;
+  }
+
+  loadWatch(): SavedWatch | null {
+    return this.#alerts.record.loadWatch();
+  }
+
+  lastSeq(): number {
+    return this.#alerts.lastSeq;
+  }
+
+  alerts(query: AlertsQuery): Alert[] {
+    return this.#alerts.record.alerts(query);
+  }
+
+  alert(id: string): Alert | null {
+    return this.#alerts.record.alert(id);
+  }
+
+  alertEvents(id: string): AlertEvent[] {
+    return this.#alerts.record.alertEvents(id);
+  }
+
+  panelEvents(query: PanelEventsQuery): PanelEvent[] {
+    return this.#alerts.record.panelEvents(query);
+  }
+
+  history(query: HistoryQuery, signal?: AbortSignal): Promise<History> {
+    const path = existsSync(this.#paths.history) ? this.#paths.history : null;
+    return readHistory(path, this.#buffer.oldest(Infinity), query, signal);
+  }
+
+  flush(): void {
+    this.#alerts.retry();
+    this.#writeHistory();
+  }
+
+  health(): StoreHealth {
+    const now = [this.#alerts.lastError, this.#history.lastError].filter((each) => each !== null);
+    return {
+      isWritable: now.length === 0,
+      alertsFile: this.#paths.alerts,
+      historyFile: this.#paths.history,
+      bytes: bytesOf(this.#paths.alerts) + bytesOf(this.#paths.history),
+      readingsStored: this.#readingsStored,
+      readingsBuffered: this.#buffer.size,
+      readingsLost: this.#buffer.lost,
+      lastFlushAtMs: this.#lastFlushAtMs,
+      lastError: now.length === 0 ? null : now.join('; '),
+      problems: [...this.#problems, ...now.map((each) => `The disk refuses: ${each}.`)],
+    };
+  }
+
+  close(): void {
+    this.#stopFlushing();
+    this.flush();
+    if (this.#buffer.size > 0) this.#log(`${this.#buffer.size} readings could not be written.`);
+    if (this.#alerts.isWaiting) this.#log('The last alert events could not be written.');
+    this.#buffer.giveUp();
+    this.#alerts.close();
+    this.#history.close();
+  }
+
+  #writeHistory(): void {
+    for (;;) {
+      const readings = this.#buffer.oldest(FLUSH_READINGS);
+      if (readings.length === 0 || !this.#history.write(readings, this.#alerts.lastDurableSeq))
+        break;
+      this.#buffer.remove(readings);
+      this.#readingsStored += readings.length;
+      this.#lastFlushAtMs = this.#clock.nowMs();
+    }
+    this.#noticeTrouble();
+  }
+
+  /** Says once when the disk begins to refuse, and once when it is well again. */
+  #noticeTrouble(): void {
+    const { lastError } = this.health();
+    if (lastError === this.#lastLogged) return;
+    this.#log(
+      lastError === null ? 'The disk takes writes again.' : `The disk refuses: ${lastError}.`,
+    );
+    this.#lastLogged = lastError;
+  }
+}
