@@ -2,7 +2,14 @@
  * The panel as panelward believes it to be at one instant. Plain JSON: it goes to the rules, the
  * live page and the API as it is. `null` always means "not known", never zero.
  */
-import type { BreakerKind, LegName, LoadClass, PartId, PointId, StandingOrder } from '../boat/boat.ts';
+import type {
+  BreakerKind,
+  LegName,
+  LoadClass,
+  PartId,
+  PointId,
+  StandingOrder,
+} from '../boat/boat.ts';
 
 /**
  * `measured`: a fresh reading of this very quantity. `inferred`: follows from other readings.
@@ -160,4 +167,13 @@ export interface PanelState {
   batteries: BatteryState[];
   points: PointState[];
   contradictions: Contradiction[];
+}
+
+/** Something that happened at the panel and belongs in the record, though nobody has to act. */
+export interface PanelEvent {
+  atMs: number;
+  type: 'source changed' | 'position changed' | 'source live' | 'source dead';
+  part: PartId;
+  /** Whole sentence. */
+  text: string;
 }

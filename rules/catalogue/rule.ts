@@ -1,0 +1,63 @@
+/** What every rule of the catalogue is made of, and the words that several of them share. */
+import type { Check } from '../alerts/check.ts';
+import type { Boat, Circuit, LegName, PartId } from '../boat/boat.ts';
+import { staleAfterMs } from '../panel/latest.ts';
+import type { Past } from '../panel/past.ts';
+import type { CircuitState, Known, PanelState } from '../panel/panel-state.ts';
+
+export interface RuleContext {
+  boat: Boat;
+  panel: PanelState;
+  past: Readonly<Past>;
+}
+
+/**
+ * A rule looks at the panel state and returns one check for every subject it watches, every time:
+ * a subject left out counts as gone from the boat file, and its alert is closed.
+ */
+export type Rule = (context: RuleContext) => Check[];
+
+/** Cautions for whoever touches something. Common practice; local codes come first. */
+export const CAUTIONS = {
+  neverProvesDead:
+    'No reading proves a circuit dead: until a competent person has tested it, treat every conductor as live.',
+  electrician:
+    'Work behind the panel belongs to a licensed electrician, and local codes come before this advice.',
+  shorePlug:
+    'Switch off the breaker on the dock before you touch the shore cord; leave a hot, wet or browned plug alone.',
+  loadsOff: 'Switch heavy loads off before you turn a selector or a main switch.',
+  generator:
+    'A running generator makes carbon monoxide: see that its exhaust is clear of cabins and of other boats.',
+  rotating: 'Wait until a motor stands still before you reach near it.',
+} as const;
+
+export const label = (boat: Boat, id: PartId): string => boat.parts.get(id)?.label ?? id;
+
+/** Leg in words, only where the boat has several. */
+export const legWords = (leg: LegName, legs: readonly unknown[]): string =>
+  legs.length > 1 ? ` on leg ${leg}` : '';
+
+/** `12.4 A`; `unknown` where it is. Fixed decimals, so that numbers do not dance. */
+export function amps(known: Known | number | null): string {
+  const value = typeof known === 'object' ? (known?.value ?? null) : known;
+  return value === null ? 'an unknown current' : `${value.toFixed(1)} A`;
+}
+
+export const percent = (ratio: number): string => `${Math.round(ratio * 100)} %`;
+
+/** Amperes above which a circuit runs its load, not only idles. */
+export function runningAbove(boat: Boat, circuit: Circuit): number {
+  const share = (circuit.ampsRunning ?? 0) * boat.limits.runningRatio;
+  return Math.max(circuit.drawingAmps, share);
+}
+
+/** Whether the circuit's load runs; null when its current is not known. */
+export function isRunning(boat: Boat, circuit: Circuit, state: CircuitState): boolean | null {
+  return state.amps.value === null ? null : state.amps.value > runningAbove(boat, circuit);
+}
+
+/** Points that measure any of the parts, for the chart beside an alert. */
+export const pointsOf = (boat: Boat, ...parts: PartId[]): string[] =>
+  [...boat.points.values()].filter((point) => parts.includes(point.of)).map((point) => point.id);
+
+export { staleAfterMs };

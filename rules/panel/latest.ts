@@ -1,0 +1,139 @@
+/**
+ * The newest reading of every point, and how fresh it is. Everything the panel state rests on is
+ * asked for here, so that a silent sensor can never look like a zero.
+ */
+import type { Boat, LegName, PartId, Point, PointId, Quantity } from '../boat/boat.ts';
+import type { Reading, Silence } from '../reading.ts';
+import type { Known, PointState } from './panel-state.ts';
+
+interface Newest {
+  value: number | string | null;
+  atMs: number;
+  isRestored: boolean;
+  /** Last value that was ever read, kept through a sensor's own "no value". */
+  lastValue: number | string | null;
+}
+
+export type SavedLatest = Record<PointId, Newest>;
+
+export const UNKNOWN: Known = { value: null, evidence: 'unknown', ageMs: null };
+
+/** Age beyond which a reading of `point` is stale, in milliseconds. */
+export function staleAfterMs(boat: Boat, point: Point): number {
+  return Math.max(
+    boat.limits.staleIntervals * point.expectedEveryMs,
+    boat.limits.staleSeconds * 1000,
+  );
+}
+
+const addressKey = (of: PartId, quantity: Quantity, leg: LegName | undefined): string =>
+  `${of} ${quantity} ${leg ?? ''}`;
+
+export class Latest {
+  readonly #boat: Boat;
+  readonly #newest = new Map<PointId, Newest>();
+  readonly #byQuantity = new Map<string, Point>();
+
+  constructor(boat: Boat, saved: SavedLatest = {}) {
+    this.#boat = boat;
+    for (const point of boat.points.values()) {
+      this.#byQuantity.set(addressKey(point.of, point.quantity, point.leg), point);
+      const newest = saved[point.id];
+      // What was read before a restart is of unknown age: it may show as old, it is no evidence.
+      if (newest) this.#newest.set(point.id, { ...newest, isRestored: true });
+    }
+  }
+
+  take(input: Reading | Silence): 'taken' | 'older' | 'unknown point' {
+    if (!this.#boat.points.has(input.pointId)) return 'unknown point';
+    const before = this.#newest.get(input.pointId);
+    if (before && input.atMs < before.atMs) return 'older';
+    if ('isSilent' in input) {
+      this.#newest.set(input.pointId, {
+        value: null,
+        atMs: input.atMs,
+        isRestored: false,
+        lastValue: before?.lastValue ?? null,
+      });
+      return 'taken';
+    }
+    const isRestored = input.isRestored === true;
+    // A replayed value never pushes out one that was heard live.
+    if (isRestored && before && !before.isRestored) return 'older';
+    this.#newest.set(input.pointId, {
+      value: input.value,
+      atMs: input.atMs,
+      isRestored,
+      lastValue: input.value,
+    });
+    return 'taken';
+  }
+
+  point(of: PartId, quantity: Quantity, leg?: LegName): Point | undefined {
+    return this.#byQuantity.get(addressKey(of, quantity, leg));
+  }
+
+  /** The fresh number of a quantity, or unknown with its last value. */
+  number(of: PartId, quantity: Quantity, nowMs: number, leg?: LegName): Known {
+    const point = this.point(of, quantity, leg);
+    const newest = point && this.#newest.get(point.id);
+    if (!point || !newest) return UNKNOWN;
+    if (this.#isFresh(point, newest, nowMs) && typeof newest.value === 'number') {
+      return { value: newest.value, evidence: 'measured', ageMs: Math.max(0, nowMs - newest.atMs) };
+    }
+    if (typeof newest.lastValue !== 'number') return UNKNOWN;
+    return { ...UNKNOWN, ageMs: Math.max(0, nowMs - newest.atMs), lastValue: newest.lastValue };
+  }
+
+  /** The fresh word of a `position` or `switch` point, or null. */
+  word(of: PartId, quantity: 'position' | 'switch', nowMs: number): string | null {
+    const point = this.point(of, quantity);
+    const newest = point && this.#newest.get(point.id);
+    if (!point || !newest || !this.#isFresh(point, newest, nowMs)) return null;
+    return typeof newest.value === 'string' ? newest.value : null;
+  }
+
+  /** State of one point for the health page and the sensor rules. */
+  state(point: Point, nowMs: number): PointState {
+    const newest = this.#newest.get(point.id);
+    return {
+      id: point.id,
+      of: point.of,
+      leg: point.leg ?? null,
+      quantity: point.quantity,
+      unit: BASE_UNITS[point.quantity],
+      value: newest?.value ?? newest?.lastValue ?? null,
+      freshness: this.#freshness(point, newest, nowMs),
+      ageMs: newest ? Math.max(0, nowMs - newest.atMs) : null,
+      expectedEveryMs: point.expectedEveryMs,
+    };
+  }
+
+  save(): SavedLatest {
+    return Object.fromEntries(this.#newest);
+  }
+
+  #freshness(point: Point, newest: Newest | undefined, nowMs: number): PointState['freshness'] {
+    if (!newest) return 'never';
+    if (newest.isRestored) return 'restored';
+    return this.#isFresh(point, newest, nowMs) ? 'fresh' : 'stale';
+  }
+
+  #isFresh(point: Point, newest: Newest, nowMs: number): boolean {
+    if (newest.isRestored || newest.value === null) return false;
+    return nowMs - newest.atMs <= staleAfterMs(this.#boat, point);
+  }
+}
+
+/** Unit that readings of each quantity carry; empty for ratios and words. */
+export const BASE_UNITS: Readonly<Record<Quantity, string>> = {
+  volts: 'V',
+  amps: 'A',
+  watts: 'W',
+  hertz: 'Hz',
+  powerFactor: '',
+  stateOfCharge: '',
+  celsius: '°C',
+  position: '',
+  switch: '',
+};

@@ -1,0 +1,332 @@
+/**
+ * Puts the panel state together: facts from the readings, positions from the facts, and from both
+ * the loads, headroom and reasons of every source, selector, main switch, bus, circuit and battery.
+ */
+import type {
+  Battery,
+  Boat,
+  Bus,
+  Circuit,
+  MainSwitch,
+  PartId,
+  Selector,
+  Source,
+} from '../boat/boat.ts';
+import { conclude, PositionMemory } from './conclusions.ts';
+import type { Conclusion, Conclusions } from './conclusions.ts';
+import { collectFacts, nominalVolts } from './facts.ts';
+import type { Facts } from './facts.ts';
+import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
+import { UNKNOWN } from './latest.ts';
+import type { Latest } from './latest.ts';
+import { busLegs, circuitAmps, circuitWatts, sourceLegs, unmeteredAmps } from './legs.ts';
+import type {
+  Activity,
+  BatteryState,
+  BusState,
+  CircuitState,
+  Contradiction,
+  Known,
+  LegState,
+  Live,
+  MainSwitchState,
+  PanelState,
+  SelectorState,
+  SourceState,
+  SwitchPosition,
+} from './panel-state.ts';
+import { activeSince } from './past.ts';
+import type { Past } from './past.ts';
+import { feedReasons, positionReasons } from './reasons.ts';
+import { isRoot, supplyOf } from './supply.ts';
+import type { Supply } from './supply.ts';
+
+/** Works out the state of one boat's panel; keeps what it found until a fact changes. */
+export class Panel {
+  readonly #boat: Boat;
+  readonly #supply: Supply;
+  readonly #latest: Latest;
+  readonly #past: Past;
+  readonly #memory = new PositionMemory();
+  #reasonsKey = '';
+  #reasons = new Map<number, string[]>();
+
+  constructor(boat: Boat, latest: Latest, past: Past) {
+    this.#boat = boat;
+    this.#supply = supplyOf(boat);
+    this.#latest = latest;
+    this.#past = past;
+  }
+
+  /** The panel as of `nowMs`. */
+  state(nowMs: number): PanelState {
+    const boat = this.#boat;
+    const facts = collectFacts(boat, this.#supply, this.#latest, nowMs);
+    const conclusions = conclude(this.#supply, facts, this.#memory);
+    if (conclusions.key !== this.#reasonsKey) {
+      this.#reasonsKey = conclusions.key;
+      this.#reasons = new Map();
+    }
+    const ampsOf = new Map<PartId, Known>(
+      boat.circuits.map((circuit) => [
+        circuit.id,
+        circuitAmps(this.#latest, circuit, nominalVolts(boat, circuit.system), nowMs),
+      ]),
+    );
+    const buses = boat.buses.map((bus) => this.#bus(bus, conclusions, ampsOf, nowMs));
+    return {
+      boat: boat.name,
+      atMs: nowMs,
+      sources: boat.sources.map((source) => this.#source(source, conclusions, buses, nowMs)),
+      selectors: boat.selectors.map((own) => this.#selector(own, facts, conclusions)),
+      mainSwitches: boat.mainSwitches.map((own) =>
+        this.#mainSwitch(own, facts, conclusions, nowMs),
+      ),
+      buses,
+      circuits: boat.circuits.map((own) => this.#circuit(own, buses, ampsOf, nowMs)),
+      batteries: boat.batteries.map((own) => this.#battery(own, nowMs)),
+      points: [...boat.points.values()].map((point) => this.#latest.state(point, nowMs)),
+      contradictions: this.#contradictions(facts, conclusions),
+    };
+  }
+
+  #numberOf(id: PartId): number {
+    return this.#supply.numberOf.get(id) ?? -1;
+  }
+
+  #because(number: number, make: () => string[]): string[] {
+    let reasons = this.#reasons.get(number);
+    if (!reasons) this.#reasons.set(number, (reasons = make()));
+    return reasons;
+  }
+
+  #selector(selector: Selector, facts: Facts, conclusions: Conclusions): SelectorState {
+    const number = this.#numberOf(selector.id);
+    const possible = this.#possible(number, conclusions);
+    const [only] = possible;
+    const position = possible.length === 1 && only !== undefined ? only : null;
+    const last = this.#past.positions[selector.id];
+    return {
+      id: selector.id,
+      label: selector.label,
+      position,
+      evidence:
+        position === null ? 'unknown' : facts.reported.has(number) ? 'measured' : 'inferred',
+      possible,
+      positions: [...selector.positions].map(([name, from]) => ({ name, from })),
+      ...(position === null && last !== undefined ? { lastPosition: last } : {}),
+      because: this.#because(number, () =>
+        positionReasons(this.#supply, facts, conclusions, number),
+      ),
+    };
+  }
+
+  #mainSwitch(
+    own: MainSwitch,
+    facts: Facts,
+    conclusions: Conclusions,
+    nowMs: number,
+  ): MainSwitchState {
+    const number = this.#numberOf(own.id);
+    const reported = this.#latest.word(own.id, 'switch', nowMs);
+    const possible = this.#possible(number, conclusions);
+    const inferred = possible.length === 1 ? possible[0] : undefined;
+    const position = (reported ?? inferred ?? 'unknown') as SwitchPosition;
+    const last = this.#past.positions[own.id];
+    return {
+      id: own.id,
+      label: own.label,
+      position,
+      evidence: position === 'unknown' ? 'unknown' : reported === null ? 'inferred' : 'measured',
+      from: own.from,
+      ...(position === 'unknown' && last !== undefined
+        ? { lastPosition: last as SwitchPosition }
+        : {}),
+      because: this.#because(number, () =>
+        positionReasons(this.#supply, facts, conclusions, number),
+      ),
+    };
+  }
+
+  #possible(number: number, conclusions: Conclusions): string[] {
+    const choices = this.#supply.parts[number]?.choices ?? [];
+    return (conclusions.parts[number]?.possible ?? []).map((index) => choices[index]?.name ?? '');
+  }
+
+  #bus(
+    bus: Bus,
+    conclusions: Conclusions,
+    ampsOf: ReadonlyMap<PartId, Known>,
+    nowMs: number,
+  ): BusState {
+    const number = this.#numberOf(bus.id);
+    const conclusion = conclusions.parts[number];
+    const legs = busLegs(this.#boat, this.#latest, bus, conclusion, ampsOf, nowMs);
+    const root = onlyRoot(conclusion);
+    return {
+      id: bus.id,
+      label: bus.label,
+      system: bus.system,
+      from: bus.from,
+      legs,
+      watts: sum(legs.map((leg) => leg.watts)),
+      fedBy: root === null || root < 0 ? null : (this.#supply.parts[root]?.part.id ?? null),
+      fedByIsKnown: root !== null,
+      unmeteredAmps: legs.map((leg) => ({
+        leg: leg.leg,
+        amps: unmeteredAmps(this.#boat, this.#latest, bus, leg, ampsOf, nowMs),
+      })),
+      because: this.#because(number, () => feedReasons(this.#supply, conclusions, number)),
+    };
+  }
+
+  #source(
+    source: Source,
+    conclusions: Conclusions,
+    buses: readonly BusState[],
+    nowMs: number,
+  ): SourceState {
+    const number = this.#numberOf(source.id);
+    const group = this.#supply.parts[number]?.group;
+    const near = buses.filter((bus) => this.#supply.parts[this.#numberOf(bus.id)]?.group === group);
+    const fed = near.filter((bus) => bus.fedBy === source.id);
+    const feedsIsKnown = near.every(
+      (bus) => bus.fedByIsKnown || !this.#mayFeed(number, bus, conclusions),
+    );
+    const fedLegs = feedsIsKnown ? fed.flatMap((bus) => bus.legs) : null;
+    const legs = sourceLegs(this.#latest, source, conclusions.parts[number], fedLegs, nowMs);
+    const watts = sum(legs.map((leg) => leg.watts));
+    const wattsRated = 'wattsRated' in source ? source.wattsRated : null;
+    return {
+      id: source.id,
+      label: source.label,
+      kind: source.kind,
+      system: source.system,
+      legs,
+      hertz: this.#latest.number(source.id, 'hertz', nowMs),
+      watts,
+      wattsRated,
+      loadRatio: sourceLoad(legs, watts, wattsRated),
+      feeds: fed.map((bus) => bus.id),
+      feedsIsKnown,
+      because: fed.flatMap((bus) => bus.because),
+    };
+  }
+
+  #mayFeed(root: number, bus: BusState, conclusions: Conclusions): boolean {
+    return conclusions.parts[this.#numberOf(bus.id)]?.roots.has(root) ?? false;
+  }
+
+  #circuit(
+    circuit: Circuit,
+    buses: readonly BusState[],
+    ampsOf: ReadonlyMap<PartId, Known>,
+    nowMs: number,
+  ): CircuitState {
+    const bus = buses.find((own) => own.id === circuit.bus);
+    const amps = ampsOf.get(circuit.id) ?? UNKNOWN;
+    const activity = activityOf(amps, circuit.drawingAmps);
+    const { breaker } = circuit;
+    return {
+      id: circuit.id,
+      label: circuit.label,
+      system: circuit.system,
+      position: circuit.position ?? null,
+      bus: circuit.bus,
+      legs: circuit.legs,
+      live: together(
+        (bus?.legs ?? []).filter((leg) => circuit.legs.includes(leg.leg)).map((leg) => leg.live),
+      ),
+      activity,
+      activeSinceMs: activeSince(this.#past, circuit.id, activity, nowMs),
+      amps,
+      watts: this.#circuitWatts(circuit, bus, amps, nowMs),
+      breaker: { ampsRated: breaker.ampsRated, kind: breaker.kind },
+      loadRatio: ratio(amps, breaker.ampsRated),
+      headroomAmps: headroom(amps, breaker.ampsRated),
+      load: circuit.load,
+      requires: circuit.requires,
+      excludes: circuit.excludes,
+      standingOrder: circuit.standingOrder ?? null,
+      note: circuit.note ?? null,
+    };
+  }
+
+  /** Measured watts, else the volts of its bus legs x amps. */
+  #circuitWatts(circuit: Circuit, bus: BusState | undefined, amps: Known, nowMs: number): Known {
+    const volts = sum(
+      (bus?.legs ?? []).filter((leg) => circuit.legs.includes(leg.leg)).map((leg) => leg.volts),
+    );
+    return firstKnown(
+      circuitWatts(this.#latest, circuit, nowMs),
+      derive([volts, amps], (v, a) => v * a, 'inferred'),
+    );
+  }
+
+  #battery(battery: Battery, nowMs: number): BatteryState {
+    const of = (quantity: 'volts' | 'amps' | 'watts', leg?: string): Known =>
+      this.#latest.number(battery.id, quantity, nowMs, leg);
+    const [leg] = battery.legs;
+    const volts = of('volts', leg);
+    const amps = of('amps', leg);
+    return {
+      id: battery.id,
+      label: battery.label,
+      volts,
+      amps,
+      watts: firstKnown(
+        of('watts', leg),
+        derive([volts, amps], (v, a) => v * a, 'inferred'),
+      ),
+      stateOfCharge: this.#latest.number(battery.id, 'stateOfCharge', nowMs),
+      celsius: this.#latest.number(battery.id, 'celsius', nowMs),
+      ampHours: battery.ampHours,
+    };
+  }
+
+  #contradictions(facts: Facts, conclusions: Conclusions): Contradiction[] {
+    const found = facts.impossible.map(({ part, text }) => ({
+      parts: [this.#supply.parts[part]?.part.id ?? ''],
+      because: [text],
+    }));
+    for (const group of conclusions.contradictory) {
+      const own = facts.legs.filter((fact) => this.#supply.parts[fact.part]?.group === group);
+      found.push({
+        parts: this.#supply.parts
+          .filter((part) => part.group === group && !isRoot(part.part))
+          .map((part) => part.part.id),
+        because: [
+          'No position of the selectors and main switches explains these readings together:',
+          ...own.map((fact) => `${fact.text}.`),
+        ],
+      });
+    }
+    return found;
+  }
+}
+
+/** The one root that all combinations agree on (-1: none), or null where they differ. */
+function onlyRoot(conclusion: Conclusion | undefined): number | null {
+  const roots = [...(conclusion?.roots ?? [])];
+  const [root] = roots;
+  return roots.length === 1 && root !== undefined ? root : null;
+}
+
+function activityOf(amps: Known, drawingAmps: number): Activity {
+  if (amps.value === null) return 'unknown';
+  return amps.value > drawingAmps ? 'drawing' : 'not drawing';
+}
+
+/** A load across two legs is live only if both are. */
+function together(states: readonly Live[]): Live {
+  if (states.length === 0 || states.includes('unknown')) return 'unknown';
+  return states.every((state) => state === 'live') ? 'live' : 'dead';
+}
+
+/** The larger of the fullest leg and the total power, as far as each is known. */
+function sourceLoad(legs: readonly LegState[], watts: Known, wattsRated: number | null): Known {
+  const known = [...legs.map((leg) => leg.loadRatio), ratio(watts, wattsRated)].filter(
+    (own) => own.value !== null,
+  );
+  return known.length === 0 ? UNKNOWN : derive(known, (...values) => Math.max(...values));
+}

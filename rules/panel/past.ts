@@ -1,0 +1,75 @@
+/**
+ * What the panel was, where what it is cannot be told or must be compared: last known positions,
+ * what last fed each bus, since when a circuit draws. Plain JSON, kept over a restart.
+ */
+import type { LegName, PartId } from '../boat/boat.ts';
+import type { Activity, Live, PanelEvent, PanelState } from './panel-state.ts';
+
+export interface Past {
+  positions: Record<PartId, string>;
+  /** Last known feed of each bus: a source or battery, and when it last was seen to feed. */
+  feeds: Record<PartId, { by: PartId; atMs: number }>;
+  activities: Record<PartId, { activity: Activity; sinceMs: number }>;
+  live: Record<PartId, Record<LegName, Live>>;
+}
+
+export const emptyPast = (): Past => ({ positions: {}, feeds: {}, activities: {}, live: {} });
+
+/** Since when the circuit's activity is what it is now; null when unknown. Updates `past`. */
+export function activeSince(
+  past: Past,
+  circuit: PartId,
+  activity: Activity,
+  nowMs: number,
+): number | null {
+  if (activity === 'unknown') return null;
+  const before = past.activities[circuit];
+  if (before?.activity === activity) return before.sinceMs;
+  past.activities[circuit] = { activity, sinceMs: nowMs };
+  return nowMs;
+}
+
+/** Compares `panel` with the past, brings the past up to date and returns what has changed. */
+export function noteChanges(past: Past, panel: PanelState): PanelEvent[] {
+  const { atMs } = panel;
+  const events: PanelEvent[] = [];
+  const label = (id: PartId): string =>
+    [...panel.sources, ...panel.batteries].find((own) => own.id === id)?.label ?? id;
+
+  for (const own of [...panel.selectors, ...panel.mainSwitches]) {
+    const { position } = own;
+    if (position === null || position === 'unknown') continue;
+    const before = past.positions[own.id];
+    past.positions[own.id] = position;
+    if (before === undefined || before === position) continue;
+    const text = `${own.label} went from ${before} to ${position}.`;
+    events.push({ atMs, type: 'position changed', part: own.id, text });
+  }
+  for (const source of panel.sources) {
+    for (const { leg, live } of source.legs) {
+      if (live === 'unknown') continue;
+      const legs = (past.live[source.id] ??= {});
+      const before = legs[leg];
+      legs[leg] = live;
+      if (before === undefined || before === live) continue;
+      const where = source.legs.length > 1 ? `${source.label} leg ${leg}` : source.label;
+      events.push({
+        atMs,
+        type: live === 'live' ? 'source live' : 'source dead',
+        part: source.id,
+        text: live === 'live' ? `${where} has voltage.` : `${where} reads no voltage any more.`,
+      });
+    }
+  }
+  for (const bus of panel.buses) {
+    // A feed counts only while the bus is live: a selector on a dead source feeds nothing.
+    const isLive = bus.legs.some((leg) => leg.live === 'live');
+    if (bus.fedBy === null || !isLive) continue;
+    const before = past.feeds[bus.id];
+    past.feeds[bus.id] = { by: bus.fedBy, atMs };
+    if (before === undefined || before.by === bus.fedBy) continue;
+    const text = `${bus.label} is now fed by ${label(bus.fedBy)}; before, by ${label(before.by)}.`;
+    events.push({ atMs, type: 'source changed', part: bus.id, text });
+  }
+  return events;
+}
