@@ -15,7 +15,7 @@ import type { RuleContext } from './catalogue/rule.ts';
 import { Latest } from './panel/latest.ts';
 import type { SavedLatest } from './panel/latest.ts';
 import { Panel } from './panel/panel.ts';
-import { emptyPast, noteChanges } from './panel/past.ts';
+import { copyPast, emptyPast, noteChanges } from './panel/past.ts';
 import type { Past } from './panel/past.ts';
 import type { PanelEvent, PanelState } from './panel/panel-state.ts';
 import type { Reading, Silence } from './reading.ts';
@@ -63,17 +63,22 @@ interface Memory extends SavedWatch {
   past: Past;
   timings: Record<string, Timing>;
   alerts: Record<string, Alert>;
-  /** How many alerts each key has had; part of their ids. */
-  counts: Record<string, number>;
   seq: number;
 }
 
 /** Shape of `SavedWatch`; an older one is not read, for it would be guessed at. */
 const VERSION = 1;
 
-/** A watch over `boat`, going on from where `saved` left off. */
-export function createWatch(boat: Boat, saved: SavedWatch | null = null): Watch {
-  return new BoatWatch(boat, saved?.version === VERSION ? (saved as Partial<Memory>) : {});
+/**
+ * A watch over `boat`, going on from where `saved` left off. `lastSeq` is the number of the last
+ * alert event on record, for when the record is newer than what was saved.
+ */
+export function createWatch(
+  boat: Boat,
+  saved: SavedWatch | null = null,
+  lastSeq: number = 0,
+): Watch {
+  return new BoatWatch(boat, saved?.version === VERSION ? saved : {}, lastSeq);
 }
 
 class BoatWatch implements Watch {
@@ -84,19 +89,17 @@ class BoatWatch implements Watch {
   readonly #timings: Map<string, Timing>;
   /** Open alerts by the key of their check. */
   readonly #alerts: Map<string, Alert>;
-  readonly #counts: Map<string, number>;
   #seq: number;
   #lastMs: number | null = null;
 
-  constructor(boat: Boat, saved: Partial<Memory>) {
+  constructor(boat: Boat, saved: Partial<Memory>, lastSeq: number) {
     this.boat = boat;
     this.#latest = new Latest(boat, saved.latest);
     this.#past = saved.past ?? emptyPast();
     this.#panel = new Panel(boat, this.#latest, this.#past);
     this.#timings = new Map(Object.entries(saved.timings ?? {}));
     this.#alerts = new Map(Object.entries(saved.alerts ?? {}));
-    this.#counts = new Map(Object.entries(saved.counts ?? {}));
-    this.#seq = saved.seq ?? 0;
+    this.#seq = Math.max(saved.seq ?? 0, lastSeq);
   }
 
   take(input: Reading | Silence): 'taken' | 'older' | 'unknown point' {
@@ -141,10 +144,9 @@ class BoatWatch implements Watch {
       version: VERSION,
       atMs: nowMs,
       latest: this.#latest.save(),
-      past: structuredCopy(this.#past),
+      past: copyPast(this.#past),
       timings: Object.fromEntries(this.#timings),
       alerts: Object.fromEntries(this.#alerts),
-      counts: Object.fromEntries(this.#counts),
       seq: this.#seq,
     };
     return memory;
@@ -180,9 +182,8 @@ class BoatWatch implements Watch {
   }
 
   #raise(key: string, finding: Finding, sinceMs: number, nowMs: number): AlertEvent[] {
-    const count = (this.#counts.get(key) ?? 0) + 1;
-    this.#counts.set(key, count);
-    const alert = newAlert(finding, `${key}.${count}`, sinceMs, nowMs);
+    // Event numbers never come again, so neither do ids.
+    const alert = newAlert(finding, `${key}.${this.#seq + 1}`, sinceMs, nowMs);
     this.#alerts.set(key, alert);
     return [this.#event('raised', alert, nowMs, 'panelward')];
   }
@@ -214,5 +215,3 @@ class BoatWatch implements Watch {
     );
   }
 }
-
-const structuredCopy = <T>(value: T): T => JSON.parse(JSON.stringify(value)) as T;

@@ -47,7 +47,7 @@ export type AlertPhase =
   | 'closed';
 
 export interface Alert extends Finding {
-  /** Unique for ever on one boat: rule, subject and a count, e.g. `overload/main-a:L1#3`. */
+  /** Unique for ever on one boat: rule, subject and the number of its first event, e.g. `overload.house-bus.17`. */
   id: string;
   phase: AlertPhase;
   /** When the condition began, which is before the alert was raised by the on-delay. */

@@ -48,7 +48,7 @@ function blockingLinks(boat: Boat, panel: PanelState, from: PartId): Link[] {
 type Passing = Link & { passes: boolean };
 
 function selectorLink(state: SelectorState, from: PartId): Passing | null {
-  const [wanted] = state.positions.filter((own) => own.from === from);
+  const wanted = state.positions.find((own) => own.from === from);
   if (!wanted) return null;
   const stands =
     state.position === null

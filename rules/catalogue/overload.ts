@@ -147,8 +147,8 @@ function busLoaded(context: RuleContext, bus: Bus): Loaded | null {
   const { boat, panel } = context;
   const state = panel.buses.find((own) => own.id === bus.id);
   const leg = state && fullerLeg(state.legs);
-  const above = boat.mainSwitches.find((own) => own.id === bus.from);
-  const breaker: Breaker | undefined = above?.breaker;
+  const main = boat.mainSwitches.find((own) => own.id === bus.from);
+  const breaker: Breaker | undefined = main?.breaker;
   const rated = Math.min(bus.ampsRated ?? Infinity, breaker?.ampsRated ?? Infinity);
   if (!leg || !Number.isFinite(rated)) return null;
   const isTold = isToldAtSource(context, state, rated);
@@ -162,7 +162,7 @@ function busLoaded(context: RuleContext, bus: Bus): Loaded | null {
     legs: state.legs,
     hasContinuousLimit: continuousRatioOf(breaker?.kind ?? 'IEC C') < 1,
     means: breaker
-      ? `${above?.label ?? 'Its main switch'} may trip and everything on the bus with it.`
+      ? `${main?.label ?? 'Its main switch'} may trip and everything on the bus with it.`
       : 'The bus and its feeder run hot.',
     buses: [bus.id],
     doThis: easiestToDrop(context, [bus.id], state.legs.length > 1 ? leg.leg : null),

@@ -131,7 +131,7 @@ export class Panel {
     const reported = this.#latest.word(own.id, 'switch', nowMs);
     const possible = this.#possible(number, conclusions);
     const inferred = possible.length === 1 ? possible[0] : undefined;
-    const position = (reported ?? inferred ?? 'unknown') as SwitchPosition;
+    const position = switchPosition(reported ?? inferred);
     const last = this.#past.positions[own.id];
     return {
       id: own.id,
@@ -140,7 +140,7 @@ export class Panel {
       evidence: position === 'unknown' ? 'unknown' : reported === null ? 'inferred' : 'measured',
       from: own.from,
       ...(position === 'unknown' && last !== undefined
-        ? { lastPosition: last as SwitchPosition }
+        ? { lastPosition: switchPosition(last) }
         : {}),
       because: this.#because(number, () =>
         positionReasons(this.#supply, facts, conclusions, number),
@@ -304,6 +304,11 @@ export class Panel {
     return found;
   }
 }
+
+const SWITCH_POSITIONS: readonly SwitchPosition[] = ['closed', 'open', 'tripped'];
+
+const switchPosition = (word: string | undefined): SwitchPosition =>
+  SWITCH_POSITIONS.find((own) => own === word) ?? 'unknown';
 
 /** The one root that all combinations agree on (-1: none), or null where they differ. */
 function onlyRoot(conclusion: Conclusion | undefined): number | null {

@@ -15,6 +15,17 @@ export interface Past {
 
 export const emptyPast = (): Past => ({ positions: {}, feeds: {}, activities: {}, live: {} });
 
+/** A copy that later changes do not reach. */
+export function copyPast(past: Past): Past {
+  const live = Object.entries(past.live).map(([part, legs]) => [part, { ...legs }] as const);
+  return {
+    positions: { ...past.positions },
+    feeds: { ...past.feeds },
+    activities: { ...past.activities },
+    live: Object.fromEntries(live),
+  };
+}
+
 /** Since when the circuit's activity is what it is now; null when unknown. Updates `past`. */
 export function activeSince(
   past: Past,
