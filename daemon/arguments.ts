@@ -1,0 +1,200 @@
+/** The command line as a value: what was asked for, or a problem in one sentence. No I/O. */
+import { parseArgs } from 'node:util';
+
+export interface RunCommand {
+  command: 'run';
+  boat: string;
+  data: string | null;
+  host: string;
+  port: number;
+  /** Outside broker in place of the boat file's. */
+  mqtt: string | null;
+  /** Port of the embedded broker in place of the boat file's. */
+  mqttPort: number | null;
+  marineData: string | null;
+}
+
+export interface DemoCommand {
+  command: 'demo';
+  scenario: string | null;
+  speed: number;
+  seed: number;
+  data: string | null;
+  host: string;
+  port: number;
+}
+
+export type Command =
+  | RunCommand
+  | DemoCommand
+  | { command: 'check'; files: string[] }
+  | { command: 'rehearse'; boat: string; files: string[] }
+  | { command: 'help' }
+  | { command: 'version' };
+
+export const DEFAULT_PORT = 8377;
+
+export const USAGE = `panelward watches the electrical panel of a boat. It informs; it never switches.
+
+Usage
+  panelward demo [--scenario NAME] [--speed N] [--seed N] [--port N] [--data DIR]
+  panelward run --boat FILE [--data DIR] [--port N] [--host ADDRESS]
+                [--mqtt URL | --mqtt-port N] [--marine-data URL]
+  panelward check FILE...
+  panelward rehearse --boat FILE REHEARSAL...
+  panelward --help | --version
+
+Without a command: run, where --boat is given; else demo.
+
+Options
+  --boat FILE         the boat file (YAML)
+  --data DIR          where history and alerts are kept
+                      (run: ~/.local/state/panelward; demo: a folder that is gone afterwards)
+  --port N            port of the page (default ${DEFAULT_PORT}; 0 takes any free one)
+  --host ADDRESS      address the page listens on (default 127.0.0.1, this machine only:
+                      the page has no login yet, so keep it off networks you do not trust)
+  --mqtt URL          take readings from this broker, e.g. mqtt://192.0.2.10:1883
+  --mqtt-port N       port of the built-in broker
+  --marine-data URL   take readings from this open marine data server (ws:// or wss://)
+  --scenario NAME     demo: play this; a wrong name lists them all
+  --speed N           demo: so many times as fast as real time, 0.1 to 3600 (default 1)
+  --seed N            demo: another seed, another day (default 1)
+
+Examples
+  panelward demo
+  panelward demo --scenario shore-lost-at-night --speed 10
+  panelward check my-boat.yaml
+  panelward run --boat my-boat.yaml --data /var/lib/panelward
+  panelward rehearse --boat my-boat.yaml my-limits.yaml
+`;
+
+const OPTIONS = {
+  boat: { type: 'string' },
+  data: { type: 'string' },
+  host: { type: 'string' },
+  port: { type: 'string' },
+  mqtt: { type: 'string' },
+  'mqtt-port': { type: 'string' },
+  'marine-data': { type: 'string' },
+  scenario: { type: 'string' },
+  speed: { type: 'string' },
+  seed: { type: 'string' },
+  help: { type: 'boolean', short: 'h' },
+  version: { type: 'boolean' },
+} as const;
+
+type OptionName = keyof typeof OPTIONS;
+type Values = Partial<Record<OptionName, string | boolean>>;
+
+const ALLOWED: Record<'run' | 'demo' | 'check' | 'rehearse', OptionName[]> = {
+  run: ['boat', 'data', 'host', 'port', 'mqtt', 'mqtt-port', 'marine-data'],
+  demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
+  check: [],
+  rehearse: ['boat'],
+};
+
+class Problem extends Error {}
+
+const textOf = (values: Values, name: OptionName): string | null => {
+  const value = values[name];
+  if (value === undefined) return null;
+  if (typeof value !== 'string' || value === '') throw new Problem(`--${name} needs a value`);
+  return value;
+};
+
+function numberOf(
+  values: Values,
+  name: OptionName,
+  { min, max, whole = true }: { min: number; max: number; whole?: boolean },
+): number | null {
+  const text = textOf(values, name);
+  if (text === null) return null;
+  const value = Number(text);
+  if (
+    !Number.isFinite(value) ||
+    value < min ||
+    value > max ||
+    (whole && !Number.isInteger(value))
+  ) {
+    const kind = whole ? 'a whole number' : 'a number';
+    throw new Problem(`--${name} must be ${kind} from ${min} to ${max}, got "${text}"`);
+  }
+  return value;
+}
+
+const PORTS = { min: 0, max: 65_535 };
+
+function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values): Command {
+  for (const given of Object.keys(values) as OptionName[]) {
+    if (!ALLOWED[name].includes(given)) throw new Problem(`--${given} does not go with ${name}`);
+  }
+  const page = {
+    data: textOf(values, 'data'),
+    host: textOf(values, 'host') ?? '127.0.0.1',
+    port: numberOf(values, 'port', PORTS) ?? DEFAULT_PORT,
+  };
+  switch (name) {
+    case 'check':
+      if (files.length === 0) throw new Problem('check needs a boat file: panelward check FILE');
+      return { command: 'check', files };
+    case 'rehearse': {
+      const boat = textOf(values, 'boat');
+      if (boat === null || files.length === 0) {
+        throw new Problem('rehearse needs both: panelward rehearse --boat FILE REHEARSAL...');
+      }
+      return { command: 'rehearse', boat, files };
+    }
+    case 'run': {
+      const boat = textOf(values, 'boat');
+      if (boat === null) throw new Problem('run needs a boat file: panelward run --boat FILE');
+      if (files.length > 0) throw new Problem(`run takes no "${files[0]}"`);
+      const mqtt = textOf(values, 'mqtt');
+      const mqttPort = numberOf(values, 'mqtt-port', PORTS);
+      if (mqtt !== null && mqttPort !== null) {
+        throw new Problem(
+          '--mqtt is for an outside broker, --mqtt-port for the built-in one; give one',
+        );
+      }
+      return {
+        command: 'run',
+        boat,
+        ...page,
+        mqtt,
+        mqttPort,
+        marineData: textOf(values, 'marine-data'),
+      };
+    }
+    case 'demo':
+      if (files.length > 0) throw new Problem(`demo takes no "${files[0]}"`);
+      return {
+        command: 'demo',
+        scenario: textOf(values, 'scenario'),
+        speed: numberOf(values, 'speed', { min: 0.1, max: 3600, whole: false }) ?? 1,
+        seed: numberOf(values, 'seed', { min: 0, max: 2 ** 31 - 1 }) ?? 1,
+        ...page,
+      };
+  }
+}
+
+const isCommand = (name: string): name is keyof typeof ALLOWED => Object.hasOwn(ALLOWED, name);
+
+/** Reads the arguments after the program's name. */
+export function readArguments(args: string[]): Command | { problem: string } {
+  try {
+    const { values, positionals } = parseArgs({ args, options: OPTIONS, allowPositionals: true });
+    if (values.help || positionals[0] === 'help') return { command: 'help' };
+    if (values.version) return { command: 'version' };
+    const [first, ...files] = positionals;
+    const name = first ?? (values.boat === undefined ? 'demo' : 'run');
+    if (!isCommand(name)) {
+      throw new Problem(
+        `there is no command "${name}"; commands are ${Object.keys(ALLOWED).join(', ')}`,
+      );
+    }
+    return commandOf(name, files, values);
+  } catch (error) {
+    // Both our problems and those of parseArgs are about what was typed.
+    if (error instanceof Problem || error instanceof TypeError) return { problem: error.message };
+    throw error;
+  }
+}
