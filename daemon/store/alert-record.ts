@@ -67,6 +67,8 @@ export class AlertRecord {
   readonly #eventsOf: Statement<[string, number], EventRow>;
   readonly #panelEvents: Statement<[number, number, number, number, number], PanelEvent>;
   readonly #write: (batch: CommitBatch, lost: LostEvents | null) => void;
+  /** Rows left out of an answer because the disk has changed what they say. */
+  unreadable = 0;
 
   constructor(db: Database) {
     this.#lastSeq = db
@@ -140,33 +142,40 @@ export class AlertRecord {
 
   alert(id: string): Alert | null {
     const text = this.#alert.get(id);
-    return text === undefined ? null : alertOf(text);
+    return text === undefined ? null : this.#alertOf(text);
   }
 
-  /** Newest raised first. */
+  /** Newest raised first; rows that cannot be read are left out and counted. */
   alerts({ phase, limit, before = Number.MAX_VALUE }: AlertsQuery): Alert[] {
     const texts = this.#alerts[phase].all(before, before, limit - 1);
-    return texts.map(alertOf);
+    return texts.flatMap((text) => this.#alertOf(text) ?? []);
   }
 
   /** Oldest first; of more than a thousand the newest thousand. */
   alertEvents(alertId: string): AlertEvent[] {
     return this.#eventsOf
       .all(alertId, EVENTS_MAX)
-      .map((row) => ({
-        seq: row.seq,
-        atMs: row.at_ms,
-        alertId: row.alert_id,
-        type: row.type,
-        actor: row.actor,
-        alert: alertOf(row.alert_json),
-      }))
+      .flatMap(({ seq, at_ms: atMs, alert_id, type, actor, alert_json }) => {
+        const alert = this.#alertOf(alert_json);
+        return alert === null ? [] : [{ seq, atMs, alertId: alert_id, type, actor, alert }];
+      })
       .reverse();
   }
 
   /** Newest first. */
   panelEvents({ from = 0, to = Number.MAX_VALUE, limit }: PanelEventsQuery): PanelEvent[] {
     return this.#panelEvents.all(from, to, from, to, limit - 1);
+  }
+
+  /** SQLite does not notice when a text of its own has changed; one such row must not hide the rest. */
+  #alertOf(text: string): Alert | null {
+    try {
+      const alert: Alert = JSON.parse(text);
+      return alert;
+    } catch {
+      this.unreadable += 1;
+      return null;
+    }
   }
 
   #writeAll(batch: CommitBatch, lost: LostEvents | null): void {
@@ -203,12 +212,6 @@ function prepareAlerts(
        ORDER BY raised_at_ms DESC, id DESC`,
     )
     .pluck();
-}
-
-/** Ours, written by `#writeAll`; the migrations keep it of today's shape. */
-function alertOf(text: string): Alert {
-  const alert: Alert = JSON.parse(text);
-  return alert;
 }
 
 function isSavedWatch(saved: unknown): saved is SavedWatch {

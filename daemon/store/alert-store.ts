@@ -8,7 +8,7 @@ import type { Clock } from '../clock.ts';
 import { AlertRecord, type CommitBatch, type LostEvents } from './alert-record.ts';
 import { ALERTS_APPLICATION_ID, ALERTS_MIGRATIONS } from './migrations.ts';
 import { closeQuietly, type FileDescription, openFile } from './sqlite-file.ts';
-import { isCorruption, isMediumError, messageOf } from './store-problem.ts';
+import { isCorruption, isOperatingError, messageOf } from './store-problem.ts';
 
 /** `isDurable` is false when the disk refused; the batch then waits and is tried again. */
 export type CommitResult = { isDurable: true } | { isDurable: false; problem: string };
@@ -32,6 +32,7 @@ export function alertsFile(path: string): FileDescription {
       'synchronous = FULL',
       // A flipped bit in the log hides every commit behind it, so we keep it short ourselves.
       'wal_autocheckpoint = 0',
+      'cache_size = -2000',
       'cell_size_check = ON',
       'temp_store = MEMORY',
     ],
@@ -112,14 +113,14 @@ export class AlertStore {
       if (this.lastError !== null) this.checkpoint();
       return { isDurable: true };
     }
-    let failure = this.#tryWrite();
+    let failure = this.#db.open ? this.#tryWrite() : (this.#reopen() ?? this.#tryWrite());
     if (isCorruption(failure)) failure = this.#reopen() ?? this.#tryWrite();
     if (failure === null) {
       this.lastError = null;
       this.#checkpointSoon();
       return { isDurable: true };
     }
-    if (!isMediumError(failure) && !isCorruption(failure)) throw failure;
+    if (!isOperatingError(failure)) throw failure;
     this.lastError = `alerts.db: ${messageOf(failure)}`;
     this.#keepWaitingBounded();
     return {
@@ -132,11 +133,12 @@ export class AlertStore {
   checkpoint(): void {
     this.#cancelCheckpoint?.();
     this.#cancelCheckpoint = null;
+    if (!this.#db.open) return;
     try {
       this.#db.pragma('wal_checkpoint(TRUNCATE)');
       if (!this.isWaiting) this.lastError = null;
     } catch (error) {
-      if (!isMediumError(error) && !isCorruption(error)) throw error;
+      if (!isOperatingError(error)) throw error;
       this.lastError = `alerts.db: ${messageOf(error)}`;
     }
   }

@@ -6,7 +6,7 @@ import type { Database } from 'better-sqlite3';
 import { HISTORY_APPLICATION_ID, HISTORY_MIGRATIONS } from './migrations.ts';
 import type { StoredReading } from './reading-buffer.ts';
 import { closeQuietly, type FileDescription, openFile } from './sqlite-file.ts';
-import { isCorruption, isMediumError, messageOf, StoreProblem } from './store-problem.ts';
+import { isCorruption, isOperatingError, messageOf } from './store-problem.ts';
 
 /** A check reads the whole file, and starting must not wait minutes for years of history. */
 const CHECKED_BYTES_MAX = 64 * 1024 * 1024;
@@ -67,8 +67,7 @@ export class HistoryFile {
       this.lastError = null;
       return result;
     } catch (error) {
-      const isMedium = error instanceof StoreProblem || isMediumError(error);
-      if (!isMedium && !isCorruption(error)) throw error;
+      if (!isOperatingError(error)) throw error;
       this.lastError = `history.db: ${messageOf(error)}`;
       // Opening it again checks it, and sets it aside if it is broken.
       if (isCorruption(error)) this.close();

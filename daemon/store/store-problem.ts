@@ -27,6 +27,11 @@ export function isCorruption(error: unknown): boolean {
   return /^SQLITE_(CORRUPT|NOTADB)/.test(codeOf(error));
 }
 
+/** Not our mistake: something to count, show and try again, never to stop for. */
+export function isOperatingError(error: unknown): boolean {
+  return error instanceof StoreProblem || isMediumError(error) || isCorruption(error);
+}
+
 /** Somebody else holds the file. */
 export function isBusy(error: unknown): boolean {
   return codeOf(error).startsWith('SQLITE_BUSY');

@@ -16,7 +16,7 @@ import { HistoryFile, historyFile } from './history-file.ts';
 import { type History, type HistoryQuery, readHistory } from './history-query.ts';
 import { ReadingBuffer } from './reading-buffer.ts';
 import { bytesOf, refuseUnlessOurs } from './sqlite-file.ts';
-import { messageOf, StoreProblem } from './store-problem.ts';
+import { isCorruption, messageOf, StoreProblem } from './store-problem.ts';
 
 export type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
 export type { CommitResult } from './alert-store.ts';
@@ -63,7 +63,10 @@ export interface Store {
   alertEvents(id: string): AlertEvent[];
   /** Newest first. */
   panelEvents(query: PanelEventsQuery): PanelEvent[];
-  /** Includes readings that are not on the disk yet. Rejects when `signal` aborts. */
+  /**
+   * Includes readings that are not on the disk yet. Rejects when `signal` aborts, and with what
+   * SQLite says when the file cannot be read.
+   */
   history(query: HistoryQuery, signal?: AbortSignal): Promise<History>;
   /** Writes everything that waits now. */
   flush(): void;
@@ -194,7 +197,12 @@ class SqliteStore implements Store {
 
   history(query: HistoryQuery, signal?: AbortSignal): Promise<History> {
     const path = existsSync(this.#paths.history) ? this.#paths.history : null;
-    return readHistory(path, this.#buffer.oldest(Infinity), query, signal);
+    const answer = readHistory(path, this.#buffer.oldest(Infinity), query, signal);
+    return answer.catch((error: unknown) => {
+      // Opening the file again checks it, and sets it aside if it is broken.
+      if (isCorruption(error)) this.#history.close();
+      throw error;
+    });
   }
 
   flush(): void {
@@ -214,7 +222,7 @@ class SqliteStore implements Store {
       readingsLost: this.#buffer.lost,
       lastFlushAtMs: this.#lastFlushAtMs,
       lastError: now.length === 0 ? null : now.join('; '),
-      problems: [...this.#problems, ...now.map((each) => `The disk refuses: ${each}.`)],
+      problems: [...this.#problems, ...this.#unreadable(), ...now.map(refuses)],
     };
   }
 
@@ -226,6 +234,12 @@ class SqliteStore implements Store {
     this.#buffer.giveUp();
     this.#alerts.close();
     this.#history.close();
+  }
+
+  #unreadable(): string[] {
+    const { unreadable } = this.#alerts.record;
+    if (unreadable === 0) return [];
+    return [`The disk has changed what alerts.db says: ${unreadable} rows could not be read.`];
   }
 
   #writeHistory(): void {
@@ -244,9 +258,11 @@ class SqliteStore implements Store {
   #noticeTrouble(): void {
     const { lastError } = this.health();
     if (lastError === this.#lastLogged) return;
-    this.#log(
-      lastError === null ? 'The disk takes writes again.' : `The disk refuses: ${lastError}.`,
-    );
+    this.#log(lastError === null ? 'The disk takes writes again.' : refuses(lastError));
     this.#lastLogged = lastError;
   }
+}
+
+function refuses(error: string): string {
+  return `The disk refuses: ${error}.`;
 }

@@ -1,0 +1,212 @@
+/** Broken files: the store always opens, sets the broken one aside and says so. */
+import {
+  closeSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  truncateSync,
+  writeFileSync,
+  writeSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it, onTestFailed } from 'vitest';
+import {
+  alertWith,
+  eventWith,
+  openedStore,
+  START_MS,
+  temporaryFolder,
+  watchAt,
+} from './fixtures.ts';
+
+const EVENTS = 120;
+const READINGS = 3000;
+
+/** A closed store with a few hundred rows in each file. */
+function filledFolder(): string {
+  const { store, folder } = openedStore();
+  for (let seq = 1; seq <= EVENTS; seq += 1) {
+    store.commit({ alertEvents: [eventWith(seq)], panelEvents: [], savedWatch: watchAt(seq) });
+  }
+  for (let index = 0; index < READINGS; index += 1) {
+    store.addReading({ pointId: `point-${index % 7}`, value: index, atMs: START_MS + index });
+  }
+  store.close();
+  return folder;
+}
+
+/** Opens what is left and proves that it takes alerts and readings. */
+function expectUsable(folder: string): ReturnType<typeof openedStore> {
+  const opened = openedStore(folder);
+  const { store } = opened;
+  const next = store.lastSeq() + 1;
+  store.loadWatch();
+  expect(
+    store.commit({
+      alertEvents: [eventWith(next)],
+      panelEvents: [],
+      savedWatch: watchAt(next),
+    }).isDurable,
+  ).toBe(true);
+  store.addReading({ pointId: 'point-1', value: 1, atMs: START_MS + 1e6 });
+  store.flush();
+  expect(store.health()).toMatchObject({ isWritable: true, readingsBuffered: 0 });
+  return opened;
+}
+
+const breakages: [string, (path: string) => void][] = [
+  ['of no length', (path) => truncateSync(path, 0)],
+  ['of garbage', (path) => writeFileSync(path, 'This was a database once. '.repeat(900))],
+  ['with a garbage header', (path) => overwrite(path, 0, Buffer.alloc(100, 0xa5))],
+  ['cut off in the middle', (path) => truncateSync(path, Math.floor(statSync(path).size / 2))],
+];
+
+function overwrite(path: string, at: number, bytes: Buffer): void {
+  const file = openSync(path, 'r+');
+  writeSync(file, bytes, 0, bytes.length, at);
+  closeSync(file);
+}
+
+describe.each(['alerts.db', 'history.db'])('a broken %s', (name) => {
+  it.each(breakages)('%s is set aside whole, and a new one begun', (_how, breakFile) => {
+    const folder = filledFolder();
+    breakFile(join(folder, name));
+    const broken = readFileSync(join(folder, name));
+    const { store, lines } = expectUsable(folder);
+    expect(readFileSync(join(folder, `${name}.corrupt-1`))).toEqual(broken);
+    const said = store.health().problems.join('\n');
+    expect(said).toMatch(new RegExp(`${name} was not usable .* kept as ${name}.corrupt-1`));
+    expect(lines.join('\n')).toContain(`${name}.corrupt-1`);
+    store.close();
+    expect(openedStore(folder).store.health().problems).toEqual([]);
+  });
+
+  it('is kept five times at most', () => {
+    const folder = temporaryFolder();
+    for (let round = 0; round < 8; round += 1) {
+      writeFileSync(join(folder, name), `garbage of round ${round}, long enough `.repeat(200));
+      openedStore(folder).store.close();
+    }
+    const kept = readdirSync(folder).filter((each) => each.startsWith(`${name}.corrupt-`));
+    expect(kept.sort()).toEqual([4, 5, 6, 7, 8].map((n) => `${name}.corrupt-${n}`));
+  });
+});
+
+describe('random damage', () => {
+  it('of one sector in either file never keeps the store from opening and working', async () => {
+    const seed = Math.floor(Math.random() * 2 ** 31);
+    onTestFailed(() => console.error(`seed ${seed}`));
+    const random = randomFrom(seed);
+    let setAside = 0;
+    for (let round = 0; round < 60; round += 1) {
+      const folder = filledFolder();
+      const name = round % 2 === 0 ? 'alerts.db' : 'history.db';
+      const path = join(folder, name);
+      const sector = Math.floor((random() * statSync(path).size) / 512);
+      const bytes = Buffer.from(Array.from({ length: 512 }, () => Math.floor(random() * 256)));
+      overwrite(path, sector * 512, bytes);
+      const { store } = expectUsable(folder);
+      const problems = store.health().problems;
+      if (problems.length > 0) setAside += 1;
+      // Either the damage was seen, or every event still counts without a gap.
+      if (problems.length === 0) expect(store.lastSeq()).toBe(EVENTS + 1);
+      const readable = store.alerts({ phase: 'all', limit: 1000 });
+      expect(readable.length).toBeGreaterThan(0);
+      await store
+        .history({ points: ['point-1'], fromMs: START_MS, toMs: START_MS + READINGS, buckets: 9 })
+        .catch(() => expect(problems).not.toEqual([]));
+      store.close();
+    }
+    // SQLite's check sees damaged structure, not damaged text; most sectors hold some of both.
+    expect(setAside).toBeGreaterThan(20);
+  });
+});
+
+describe('a saved watch that is not one', () => {
+  it.each(['{"version":1,', '{"version":2,"atMs":5}', '[]', 'null'])(
+    'is a broken record, though SQLite finds no fault: %s',
+    async (text) => {
+      const folder = filledFolder();
+      const { default: Database } = await import('better-sqlite3');
+      const db = new Database(join(folder, 'alerts.db'));
+      db.prepare('UPDATE saved_watch SET watch_json = ?').run(text);
+      db.close();
+      const { store } = expectUsable(folder);
+      expect(store.health().problems[0]).toMatch(/The record of alerts was lost: alerts\.db/);
+    },
+  );
+});
+
+describe('events that vanish from alerts.db', () => {
+  it('are missed, because the other file is a witness', () => {
+    const folder = filledFolder();
+    const before = readFileSync(join(folder, 'alerts.db'));
+    const { store } = openedStore(folder);
+    for (let seq = EVENTS + 1; seq <= EVENTS + 5; seq += 1) {
+      store.commit({ alertEvents: [eventWith(seq)], panelEvents: [], savedWatch: watchAt(seq) });
+    }
+    store.addReading({ pointId: 'point-1', value: 1, atMs: START_MS + 1e6 });
+    store.close();
+    writeFileSync(join(folder, 'alerts.db'), before);
+    const again = openedStore(folder);
+    expect(again.store.health().problems).toEqual([
+      '5 alert events that were on the disk once are missing from alerts.db.',
+    ]);
+    expect(again.store.lastSeq()).toBe(EVENTS);
+  });
+});
+
+describe('a record that breaks while it is open', () => {
+  it('is set aside, and the next events go on in a new one', () => {
+    const { store, folder, clock } = openedStore();
+    const many = 6000;
+    // More than the 2 MB that SQLite keeps in memory, or it would not look at the file again.
+    const alertEvents = Array.from({ length: many }, (_, index) => eventWith(index + 1));
+    store.commit({ alertEvents, panelEvents: [], savedWatch: watchAt(many) });
+    clock.advanceTo(START_MS + 1000);
+    const path = join(folder, 'alerts.db');
+    overwrite(path, 0, Buffer.alloc(statSync(path).size, 0x5a));
+    const next = Array.from({ length: 200 }, (_, index) =>
+      eventWith(many + 1 + index, { alert: alertWith({ id: `overload/main-a:L1#${index * 29}` }) }),
+    );
+    const result = store.commit({
+      alertEvents: next,
+      panelEvents: [],
+      savedWatch: watchAt(many + 200),
+    });
+    expect(result).toEqual({ isDurable: true });
+    expect(store.health().problems.join('\n')).toMatch(/lost: alerts\.db was not usable/);
+    expect(store.health().problems.join('\n')).toMatch(/Alert events are missing from the record/);
+    store.close();
+    const again = openedStore(folder).store;
+    expect(again.lastSeq()).toBe(many + 200);
+    expect(again.loadWatch()).toEqual(watchAt(many + 200));
+  });
+
+  it('is set aside too when it is the history, and no waiting reading is lost', async () => {
+    const folder = filledFolder();
+    const { store } = openedStore(folder);
+    const path = join(folder, 'history.db');
+    overwrite(path, 0, Buffer.alloc(statSync(path).size, 0x5a));
+    store.addReading({ pointId: 'point-1', value: 5, atMs: START_MS + 1e6 });
+    const query = { points: ['point-1'], fromMs: START_MS, toMs: START_MS + 2e6, buckets: 1 };
+    await expect(store.history(query)).rejects.toThrow(/not a database/);
+    store.flush();
+    expect(store.health()).toMatchObject({ readingsStored: 1, isWritable: true });
+    expect(store.health().problems.join('\n')).toMatch(/lost: history\.db was not usable/);
+    const { series } = await store.history(query);
+    expect(series[0]?.buckets.map(([, , , , count]) => count)).toEqual([1]);
+  });
+});
+
+/** Mulberry32: small, seeded, good enough to choose sectors. */
+function randomFrom(seed: number): () => number {
+  let state = seed;
+  return () => {
+    state = (state + 0x6d2b79f5) | 0;
+    let mixed = Math.imul(state ^ (state >>> 15), 1 | state);
+    mixed = (mixed + Math.imul(mixed ^ (mixed >>> 7), 61 | mixed)) ^ mixed;
+    return ((mixed ^ (mixed >>> 14)) >>> 0) / 2 ** 32;
+  };
+}
