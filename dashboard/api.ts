@@ -1,0 +1,97 @@
+/** Requests to the daemon. A failure is a value with a sentence for the person, never a throw. */
+import type {
+  AcknowledgeAnswer,
+  AlertAnswer,
+  AlertsAnswer,
+  BoatAnswer,
+  ErrorAnswer,
+  EventsAnswer,
+  HealthAnswer,
+  HistoryAnswer,
+  PanelState,
+  PointsAnswer,
+} from '../daemon/api/contract.ts';
+import { texts } from './texts.ts';
+import { fromWire } from './wire.ts';
+
+export type Answer<T> = { ok: true; answer: T } | { ok: false; problem: string };
+
+/** The API's root, relative to the page, so that it also works below another path. */
+export const API = './api/v1';
+const PATIENCE_MS = 10_000;
+
+function problemFrom(body: Partial<ErrorAnswer> | null, status: number): string {
+  const error = body?.error;
+  if (typeof error?.message !== 'string') return texts.errors.status(status);
+  const hint =
+    error.expected === undefined || error.found === undefined
+      ? ''
+      : ` ${texts.errors.expected(error.expected, error.found)}`;
+  return error.message + hint;
+}
+
+async function ask<T>(path: string, init: RequestInit = {}): Promise<Answer<T>> {
+  let response: Response;
+  try {
+    response = await fetch(`${API}${path}`, {
+      ...init,
+      cache: 'no-store',
+      signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+  } catch {
+    return { ok: false, problem: texts.errors.unreachable };
+  }
+  try {
+    const text = await response.text();
+    if (response.ok) return { ok: true, answer: fromWire<T>(text) };
+    const refusal = fromWire<Partial<ErrorAnswer> | null>(text);
+    return { ok: false, problem: problemFrom(refusal, response.status) };
+  } catch {
+    const problem = response.ok ? texts.errors.notJson : texts.errors.status(response.status);
+    return { ok: false, problem };
+  }
+}
+
+export const askBoat = () => ask<BoatAnswer>('/boat');
+export const askPanel = () => ask<PanelState>('/panel');
+export const askOpenAlerts = () => ask<AlertsAnswer>('/alerts?phase=open&limit=1000');
+export const askHealth = () => ask<HealthAnswer>('/health');
+export const askPoints = () => ask<PointsAnswer>('/points');
+
+/** One page of closed alerts, newest raised first, all raised before `beforeMs` if given. */
+export function askPastAlerts(limit: number, beforeMs?: number): Promise<Answer<AlertsAnswer>> {
+  const before = beforeMs === undefined ? '' : `&before=${beforeMs}`;
+  return ask(`/alerts?phase=past&limit=${limit}${before}`);
+}
+
+export function askAlert(id: string): Promise<Answer<AlertAnswer>> {
+  return ask(`/alerts/${encodeURIComponent(id)}`);
+}
+
+export function askEvents(fromMs: number, limit: number): Promise<Answer<EventsAnswer>> {
+  return ask(`/events?from=${Math.max(0, Math.floor(fromMs))}&limit=${limit}`);
+}
+
+export function askHistory(
+  points: readonly string[],
+  fromMs: number,
+  toMs: number,
+  buckets: number,
+): Promise<Answer<HistoryAnswer>> {
+  const query = new URLSearchParams({
+    points: points.join(','),
+    from: String(Math.max(0, Math.floor(fromMs))),
+    to: String(Math.max(0, Math.ceil(toMs))),
+    buckets: String(buckets),
+  });
+  return ask(`/history?${query.toString()}`);
+}
+
+/** Answers only after the daemon has the acknowledgement on its disk. */
+export function postAcknowledge(id: string, by: string): Promise<Answer<AcknowledgeAnswer>> {
+  return ask(`/alerts/${encodeURIComponent(id)}/acknowledge`, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify({ by }),
+  });
+}

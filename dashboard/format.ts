@@ -1,0 +1,174 @@
+/**
+ * Numbers, ages and times as the page writes them. Decimals are fixed for each unit, so that digits
+ * do not dance: 0.1 A, 1 V on AC, 0.01 V on DC. Pure; the time zone can be given for tests.
+ */
+import type { LegState } from '../daemon/api/contract.ts';
+import { texts } from './texts.ts';
+
+/** Shown where a value is not known. Never 0. */
+export const DASH = '—';
+/** Keeps a number and its unit on one line. */
+const JOINED = '\u00a0';
+
+export type Unit = 'A' | 'V' | 'W' | 'kW' | 'Hz' | '%' | '°C' | 'Ah' | '';
+export type ElectricalSystem = 'ac' | 'dc';
+
+const formats = new Map<number, Intl.NumberFormat>();
+
+/** `value` with exactly `decimals` decimals and no negative zero. */
+export function fixed(value: number, decimals: number): string {
+  let format = formats.get(decimals);
+  if (format === undefined) {
+    format = new Intl.NumberFormat(texts.locale, {
+      minimumFractionDigits: decimals,
+      maximumFractionDigits: decimals,
+      signDisplay: 'negative',
+    });
+    formats.set(decimals, format);
+  }
+  return format.format(value).replace('-', '−');
+}
+
+/** `12.5 A`, with a space that does not break. */
+export function withUnit(value: number, decimals: number, unit: string): string {
+  const text = fixed(value, decimals);
+  return unit === '' ? text : `${text}${JOINED}${unit}`;
+}
+
+/** Decimals for a unit as it is shown; volts of a DC system get two. */
+export function decimalsOf(unit: string, system: ElectricalSystem = 'ac'): number {
+  switch (unit) {
+    case 'V':
+      return system === 'dc' ? 2 : 0;
+    case 'kW':
+      return 2;
+    case 'A':
+    case 'Hz':
+    case '°C':
+      return 1;
+    default:
+      return 0;
+  }
+}
+
+/** How a quantity is shown: unit, factor from the base unit, decimals. */
+export interface Shown {
+  unit: Unit;
+  scale: number;
+  decimals: number;
+}
+
+/** Base units in (W, ratio 0..1), shown units out (%, say). */
+export function shownAs(quantity: string, system: ElectricalSystem): Shown {
+  switch (quantity) {
+    case 'volts':
+      return { unit: 'V', scale: 1, decimals: decimalsOf('V', system) };
+    case 'amps':
+      return { unit: 'A', scale: 1, decimals: 1 };
+    case 'watts':
+      return { unit: 'W', scale: 1, decimals: 0 };
+    case 'hertz':
+      return { unit: 'Hz', scale: 1, decimals: 1 };
+    case 'stateOfCharge':
+      return { unit: '%', scale: 100, decimals: 0 };
+    case 'celsius':
+      return { unit: '°C', scale: 1, decimals: 1 };
+    default:
+      return { unit: '', scale: 1, decimals: 2 };
+  }
+}
+
+const MINUTE_MS = 60_000;
+const HOUR_MS = 60 * MINUTE_MS;
+const DAY_MS = 24 * HOUR_MS;
+
+function unitPair(first: number, firstUnit: string, second: number, secondUnit: string): string {
+  const start = `${first}${JOINED}${firstUnit}`;
+  return second === 0 ? start : `${start} ${second}${JOINED}${secondUnit}`;
+}
+
+/** A length of time in words, cut and never rounded up: `4 s`, `3 min`, `2 h 5 min`, `3 d 4 h`. */
+export function ageText(ms: number): string {
+  const age = Math.max(0, ms);
+  if (age < MINUTE_MS) return `${Math.floor(age / 1000)}${JOINED}s`;
+  if (age < HOUR_MS) return `${Math.floor(age / MINUTE_MS)}${JOINED}min`;
+  if (age < DAY_MS) {
+    return unitPair(Math.floor(age / HOUR_MS), 'h', Math.floor((age % HOUR_MS) / MINUTE_MS), 'min');
+  }
+  return unitPair(Math.floor(age / DAY_MS), 'd', Math.floor((age % DAY_MS) / HOUR_MS), 'h');
+}
+
+/** How often a sensor speaks; keeps tenths of a second, which `ageText` would cut away. */
+export function intervalText(ms: number): string {
+  return ms < 10_000 && ms % 1000 !== 0 ? withUnit(ms / 1000, 1, 's') : ageText(ms);
+}
+
+const clocks = new Map<string, Intl.DateTimeFormat>();
+
+function clockFormat(key: string, zone: string | undefined, options: Intl.DateTimeFormatOptions) {
+  const name = `${key} ${zone ?? ''}`;
+  let format = clocks.get(name);
+  if (format === undefined) {
+    format = new Intl.DateTimeFormat(texts.locale, {
+      hourCycle: 'h23',
+      ...options,
+      ...(zone === undefined ? {} : { timeZone: zone }),
+    });
+    clocks.set(name, format);
+  }
+  return format;
+}
+
+function dayText(atMs: number, zone: string | undefined): string {
+  return clockFormat('day', zone, { weekday: 'short', day: 'numeric', month: 'short' }).format(
+    atMs,
+  );
+}
+
+/** `14:02`, with the day before it when that is not the day of `nowMs`. */
+export function clockText(atMs: number, nowMs: number, zone?: string): string {
+  const clock = clockFormat('clock', zone, { hour: '2-digit', minute: '2-digit' }).format(atMs);
+  const day = dayText(atMs, zone);
+  return day === dayText(nowMs, zone) ? clock : `${day}, ${clock}`;
+}
+
+/** `14:02:07`: for spans in which minutes are too coarse. */
+export function secondsText(atMs: number, zone?: string): string {
+  return clockFormat('seconds', zone, {
+    hour: '2-digit',
+    minute: '2-digit',
+    second: '2-digit',
+  }).format(atMs);
+}
+
+/** `Wed, 5 Nov`. */
+export function dateText(atMs: number, zone?: string): string {
+  return dayText(atMs, zone);
+}
+
+/** Bytes in the next fitting binary unit: `3.2 MiB`. */
+export function bytesText(bytes: number): string {
+  const units = ['B', 'KiB', 'MiB', 'GiB', 'TiB'];
+  let left = bytes;
+  let step = 0;
+  while (left >= 1024 && step < units.length - 1) {
+    left /= 1024;
+    step += 1;
+  }
+  return withUnit(left, step === 0 ? 0 : 1, units[step] ?? '');
+}
+
+/** Names of legs for a person: `L1`, `L1 + L2`. */
+export function legsText(legs: readonly LegState['leg'][]): string {
+  return legs.join(' + ');
+}
+
+/**
+ * A number of a finding with its unit as the rule wrote it. Ratios (`of rating`) become per cent,
+ * which is what a person compares.
+ */
+export function evidentText(value: number | null, unit: string): string {
+  if (value === null) return DASH;
+  if (unit.startsWith('of ')) return `${withUnit(value * 100, 0, '%')} ${unit}`;
+  return withUnit(value, decimalsOf(unit), unit);
+}

@@ -1,0 +1,73 @@
+/** Which alerts are open, in which order they are read, and what is said aloud about changes. Pure. */
+import type { Alert, AlertEvent, Priority } from '../../daemon/api/contract.ts';
+import { texts } from '../texts.ts';
+
+export type OpenAlerts = ReadonlyMap<string, Alert>;
+
+const URGENCY: Record<Priority, number> = {
+  'emergency alarm': 0,
+  alarm: 1,
+  warning: 2,
+  caution: 3,
+};
+
+/** Standing before returned, not acknowledged before acknowledged. */
+const PHASE_ORDER = { unacknowledged: 0, acknowledged: 1, returned: 2, closed: 3 } as const;
+
+/** Most urgent first, then those that still need an answer, then the newest. */
+export function inOrder(alerts: Iterable<Alert>): Alert[] {
+  return [...alerts].sort(
+    (a, b) =>
+      URGENCY[a.priority] - URGENCY[b.priority] ||
+      PHASE_ORDER[a.phase] - PHASE_ORDER[b.phase] ||
+      b.raisedAtMs - a.raisedAtMs ||
+      a.id.localeCompare(b.id),
+  );
+}
+
+/** The open alerts as a whole answer gives them. */
+export function openFrom(alerts: readonly Alert[]): OpenAlerts {
+  return new Map(
+    alerts.filter(({ phase }) => phase !== 'closed').map((alert) => [alert.id, alert]),
+  );
+}
+
+/** The open alerts after one of them changed; a closed one leaves. */
+export function withAlert(open: OpenAlerts, alert: Alert): OpenAlerts {
+  const next = new Map(open);
+  if (alert.phase === 'closed') next.delete(alert.id);
+  else next.set(alert.id, alert);
+  return next;
+}
+
+/** What a screen reader says about an event; null: nothing. */
+export function announcementOf(event: AlertEvent): { text: string; isUrgent: boolean } | null {
+  const { alert } = event;
+  const isUrgent = alert.priority === 'emergency alarm' || alert.priority === 'alarm';
+  switch (event.type) {
+    case 'raised':
+    case 'priority changed':
+      return {
+        text: texts.alerts.raised(texts.alerts.priority[alert.priority], alert.title),
+        isUrgent,
+      };
+    case 'acknowledged':
+      return { text: texts.alerts.acknowledged(alert.title, event.actor), isUrgent: false };
+    case 'returned':
+      return { text: texts.alerts.returned(alert.title), isUrgent: false };
+    case 'closed':
+    case 'held':
+    case 'resumed':
+      return null;
+  }
+}
+
+/** True where a person still has to say that they know. */
+export function awaitsAcknowledgement({ phase }: Alert): boolean {
+  return phase === 'unacknowledged' || phase === 'returned';
+}
+
+/** Whether the whole text stands open from the start: what is new and more than a caution. */
+export function opensByItself({ phase, priority }: Alert): boolean {
+  return phase === 'unacknowledged' && priority !== 'caution';
+}

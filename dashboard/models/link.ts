@@ -1,0 +1,24 @@
+/** How well the page hears the boat. Pure. Ages here are real time, whatever speed a demo runs at. */
+
+/** After so long without a word, everything on the page counts as old. */
+export const SILENT_AFTER_MS = 10_000;
+/** Numbers change at most once in this time, so that they can be read. */
+export const SHOW_EVERY_MS = 2_000;
+
+export type LinkState = 'connecting' | 'live' | 'asking' | 'lost' | 'never';
+
+export interface Hearing {
+  /** Since the boat was last heard; null: not yet. */
+  heardAgoMs: number | null;
+  /** Since the page began to listen. */
+  waitedMs: number;
+  /** Whether the last word came over the live stream or because the page asked for it. */
+  via: 'stream' | 'asking';
+}
+
+/** `never` and `lost` mean that nothing shown can be relied on. */
+export function linkState({ heardAgoMs, waitedMs, via }: Hearing): LinkState {
+  if (heardAgoMs === null) return waitedMs >= SILENT_AFTER_MS ? 'never' : 'connecting';
+  if (heardAgoMs >= SILENT_AFTER_MS) return 'lost';
+  return via === 'stream' ? 'live' : 'asking';
+}

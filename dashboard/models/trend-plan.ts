@@ -1,0 +1,103 @@
+/** What the trend view asks for and when it asks again. Pure. */
+import type { HistoryAnswer, PanelState, PointDescription } from '../../daemon/api/contract.ts';
+import { shownAs, type ElectricalSystem, type Unit } from '../format.ts';
+import { SPANS, type Span } from '../route.ts';
+import { withReading, type Gap } from './traces.ts';
+
+/** The instants a span covers; one that ends now needs to know what now is. */
+export function instantsOf(span: Span, nowMs: number): Gap {
+  if (typeof span !== 'string') return span;
+  return { fromMs: nowMs - SPANS[span], toMs: nowMs };
+}
+
+/** A span that ends now follows the boat. */
+export function follows(span: Span): boolean {
+  return typeof span === 'string';
+}
+
+/**
+ * Whether the history should be asked again: the boat's time has moved on by a thirtieth of the
+ * span. In between the tail grows from the live readings.
+ */
+export function isDue(span: Span, askedToMs: number | null, nowMs: number): boolean {
+  if (askedToMs === null) return true;
+  if (typeof span !== 'string') return false;
+  return nowMs - askedToMs >= SPANS[span] / 30;
+}
+
+/** A history answer that grows at its end, and the newest live reading of each point in it. */
+export interface Grown {
+  answer: HistoryAnswer;
+  /** Where the store's own answer ended. */
+  askedToMs: number;
+  heardAtMs: ReadonlyMap<string, number>;
+}
+
+/** The answer with the fresh readings of a panel added at its end, each reading once. */
+export function withTail({ answer, askedToMs, heardAtMs }: Grown, panel: PanelState): Grown {
+  const points = new Map(panel.points.map((point) => [point.id, point]));
+  const heard = new Map(heardAtMs);
+  const series = answer.series.map((one) => {
+    const point = points.get(one.pointId);
+    if (point?.freshness !== 'fresh' || typeof point.value !== 'number' || point.ageMs === null) {
+      return one;
+    }
+    const atMs = panel.atMs - point.ageMs;
+    const newestMs = Math.max(
+      heard.get(one.pointId) ?? answer.fromMs,
+      one.buckets.at(-1)?.[0] ?? answer.fromMs,
+    );
+    if (atMs <= newestMs) return one;
+    heard.set(one.pointId, atMs);
+    const reading = { atMs, value: point.value };
+    const buckets = withReading(one.buckets, reading, answer.fromMs, answer.bucketMs);
+    return { ...one, buckets };
+  });
+  const toMs = Math.max(answer.toMs, panel.atMs);
+  return { answer: { ...answer, toMs, series }, askedToMs, heardAtMs: heard };
+}
+
+/** The answer without what lies before `fromMs`, so that a following chart moves on. */
+export function cutBefore(answer: HistoryAnswer, fromMs: number): HistoryAnswer {
+  const series = answer.series.map((one) => ({
+    ...one,
+    buckets: one.buckets.filter(([atMs]) => atMs + answer.bucketMs > fromMs),
+  }));
+  return { ...answer, fromMs: Math.max(answer.fromMs, fromMs), series };
+}
+
+/** Whether a part belongs to the DC side, for the decimals of its volts. */
+export function systemsOf(panel: PanelState | null): ReadonlyMap<string, ElectricalSystem> {
+  const systems = new Map<string, ElectricalSystem>();
+  if (panel === null) return systems;
+  for (const { id, system } of [panel.sources, panel.buses, panel.circuits].flat()) {
+    systems.set(id, system);
+  }
+  for (const { id } of panel.batteries) systems.set(id, 'dc');
+  return systems;
+}
+
+/** One chart for each unit: amperes and volts do not share an axis. DC volts and AC volts neither. */
+export interface Plot {
+  key: string;
+  unit: Unit;
+  scale: number;
+  decimals: number;
+  points: PointDescription[];
+}
+
+export function plotsFor(
+  points: readonly PointDescription[],
+  systems: ReadonlyMap<string, ElectricalSystem>,
+): Plot[] {
+  const plots = new Map<string, Plot>();
+  for (const point of points) {
+    const system = systems.get(point.of) ?? 'ac';
+    const shown = shownAs(point.quantity, system);
+    const key = `${point.quantity} ${point.quantity === 'volts' ? system : ''}`.trim();
+    const plot = plots.get(key) ?? { key, ...shown, points: [] };
+    plot.points.push(point);
+    plots.set(key, plot);
+  }
+  return [...plots.values()];
+}

@@ -1,0 +1,92 @@
+/** One open alert with its answer button. */
+import type { Alert } from '../../daemon/api/contract.ts';
+import { acknowledge, refusals, underWay } from '../acknowledging.ts';
+import { headingIdOf } from '../focus.ts';
+import { ageText, clockText } from '../format.ts';
+import { awaitsAcknowledgement, opensByItself } from '../models/alert-list.ts';
+import { hashOf } from '../route.ts';
+import { texts } from '../texts.ts';
+import { AlertText } from './alert-text.tsx';
+import { PriorityMark } from './mark.tsx';
+
+const words = texts.alerts;
+const HOUR_MS = 3_600_000;
+/** So much before the condition began belongs to its picture. */
+const LEAD_MS = HOUR_MS / 4;
+
+function sinceText(alert: Alert, nowMs: number | null): string {
+  const clock = clockText(alert.sinceMs, nowMs ?? alert.sinceMs);
+  return nowMs === null
+    ? words.sinceOnly(clock)
+    : words.since(clock, ageText((alert.returnedAtMs ?? nowMs) - alert.sinceMs));
+}
+
+/** The trend that shows an alert best: its points from shortly before it began. */
+export function trendOf(alert: Alert, nowMs: number): string {
+  const fromMs = alert.sinceMs - LEAD_MS;
+  const endMs = (alert.returnedAtMs ?? nowMs) + LEAD_MS;
+  const span = { fromMs, toMs: Math.min(Math.max(endMs, fromMs + HOUR_MS), nowMs) };
+  const isSpan = span.toMs > span.fromMs;
+  return hashOf({ view: 'trend', points: alert.points, span: isSpan ? span : '1h' });
+}
+
+function AcknowledgeButton({ alert }: { alert: Alert }) {
+  const isUnderWay = underWay.value.has(alert.id);
+  return (
+    <button
+      type="button"
+      class="act"
+      aria-disabled={isUnderWay}
+      aria-label={words.acknowledgeThis(alert.title)}
+      onClick={() => void acknowledge(alert)}
+    >
+      {isUnderWay ? words.acknowledging : words.acknowledge}
+    </button>
+  );
+}
+
+export function AlertCard({ alert, nowMs }: { alert: Alert; nowMs: number | null }) {
+  const refusal = refusals.value.get(alert.id);
+  const instantMs = nowMs ?? alert.raisedAtMs;
+  const priority = words.priority[alert.priority];
+  return (
+    <article
+      class="alert"
+      data-priority={alert.priority}
+      data-phase={alert.phase}
+      aria-labelledby={headingIdOf(alert.id)}
+    >
+      <p class="alert-kind">
+        <PriorityMark priority={alert.priority} />
+        <strong class="alert-priority">{priority}</strong>
+        <span class="alert-phase">{words.phase[alert.phase]}</span>
+        <span class="alert-since">{sinceText(alert, nowMs)}</span>
+      </p>
+      <h3 id={headingIdOf(alert.id)} tabIndex={-1}>
+        {alert.title}
+      </h3>
+      {alert.isHeld && <p class="alert-held">{words.held}</p>}
+      <details open={opensByItself(alert)}>
+        <summary>{words.details}</summary>
+        <AlertText alert={alert} nowMs={instantMs} />
+      </details>
+      {refusal !== undefined && (
+        <p class="problem" role="alert">
+          {refusal}
+        </p>
+      )}
+      <p class="alert-actions">
+        {awaitsAcknowledgement(alert) && <AcknowledgeButton alert={alert} />}
+        {alert.points.length > 0 && (
+          <a
+            class="button"
+            href={trendOf(alert, instantMs)}
+            aria-label={words.historyOf(alert.title)}
+          >
+            {words.history}
+          </a>
+        )}
+      </p>
+    </article>
+  );
+}

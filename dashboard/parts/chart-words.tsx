@@ -1,0 +1,129 @@
+/** The chart in words: a key with the figures of each line, and all of it as a table. */
+import { useState } from 'preact/hooks';
+import { clockText, fixed, secondsText, withUnit } from '../format.ts';
+import type { DrawnPoint, Drawing } from '../models/drawing.ts';
+import { rowsFrom, statsOf, type Cell, type Gap } from '../models/traces.ts';
+import { texts } from '../texts.ts';
+import type { ChartProps } from './chart.tsx';
+
+const words = texts.trend;
+const MOST_ROWS = 48;
+const MOST_GAPS = 4;
+const SECONDS_MATTER_BELOW_MS = 30 * 60_000;
+
+function instantText(atMs: number, nowMs: number, span: Gap): string {
+  return span.toMs - span.fromMs <= SECONDS_MATTER_BELOW_MS
+    ? secondsText(atMs)
+    : clockText(atMs, nowMs);
+}
+
+function gapsText(gaps: readonly Gap[], nowMs: number, span: Gap): string {
+  const said = gaps
+    .slice(0, MOST_GAPS)
+    .map(({ fromMs, toMs }) =>
+      words.gap(instantText(fromMs, nowMs, span), instantText(toMs, nowMs, span)),
+    );
+  if (gaps.length > MOST_GAPS) said.push(words.moreGaps(gaps.length - MOST_GAPS));
+  return words.gapsOf(said.join(', '));
+}
+
+function KeyLine({ style }: { style: number }) {
+  return (
+    <svg class="key-line" data-style={style + 1} viewBox="0 0 40 10" aria-hidden="true">
+      <path d="M0 5H40" />
+    </svg>
+  );
+}
+
+function PointWords({ point, drawing, nowMs, drop }: ChartProps & { point: DrawnPoint }) {
+  const { plot, span } = drawing;
+  const stats = statsOf(point.series.buckets);
+  const show = (value: number) => withUnit(value * plot.scale, plot.decimals, plot.unit);
+  const { gaps } = point.trace;
+  return (
+    <li>
+      <KeyLine style={point.style} />
+      <div>
+        <strong>{point.label}</strong>
+        <span class="number">
+          {stats === null
+            ? words.noReadings
+            : words.stats(show(stats.min), show(stats.mean), show(stats.max))}
+        </span>
+        {stats !== null && gaps.length > 0 && (
+          <span class="soft">{gapsText(gaps, nowMs, span)}</span>
+        )}
+      </div>
+      <button type="button" class="drop" onClick={() => drop(point.id)}>
+        <span aria-hidden="true">×</span>
+        <span class="for-ears">{words.drop(point.label)}</span>
+      </button>
+    </li>
+  );
+}
+
+function cellText(cell: Cell | null, { plot }: Drawing): string {
+  if (cell === null) return words.noCell;
+  const [mean, min, max] = [cell.mean, cell.min, cell.max].map((value) =>
+    fixed(value * plot.scale, plot.decimals),
+  );
+  const text = words.cell(mean ?? '', min ?? '', max ?? '');
+  return cell.isPartial ? `${text}, ${words.partCell}` : text;
+}
+
+function ChartTable({ drawing, nowMs }: { drawing: Drawing; nowMs: number }) {
+  const { points, span, bucketMs } = drawing;
+  const series = points.map(({ series: { buckets }, trace: { gaps } }) => ({ buckets, gaps }));
+  const rows = rowsFrom(series, span, bucketMs, MOST_ROWS);
+  const caption = words.tableCaption(
+    instantText(span.fromMs, nowMs, span),
+    instantText(span.toMs, nowMs, span),
+  );
+  return (
+    <div class="scrolls" tabIndex={0} role="region" aria-label={words.table}>
+      <table class="plain">
+        <caption>{caption}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{words.time}</th>
+            {points.map(({ id, label }) => (
+              <th scope="col" key={id}>
+                {label}, {drawing.plot.unit}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map((row) => (
+            <tr key={row.fromMs}>
+              <th scope="row">{instantText(row.fromMs, nowMs, span)}</th>
+              {row.cells.map((cell, index) => (
+                <td class="number" key={points[index]?.id} data-gap={cell === null}>
+                  {cellText(cell, drawing)}
+                </td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+export function ChartWords(props: ChartProps) {
+  const { drawing, nowMs } = props;
+  const [isOpen, setOpen] = useState(false);
+  return (
+    <>
+      <ul class="key">
+        {drawing.points.map((point) => (
+          <PointWords key={point.id} point={point} {...props} />
+        ))}
+      </ul>
+      <details onToggle={(event) => setOpen(event.currentTarget.open)}>
+        <summary>{words.table}</summary>
+        {isOpen && <ChartTable drawing={drawing} nowMs={nowMs} />}
+      </details>
+    </>
+  );
+}

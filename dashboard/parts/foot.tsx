@@ -1,0 +1,39 @@
+/** Always in sight: the way to the other views, how many alerts are open, and the safety line. */
+import { openAlerts } from '../live.ts';
+import { inOrder } from '../models/alert-list.ts';
+import { VIEWS, type ViewName } from '../route.ts';
+import { texts } from '../texts.ts';
+import { PriorityMark } from './mark.tsx';
+
+function OpenCount() {
+  const [first, ...others] = inOrder(openAlerts.value?.values() ?? []);
+  if (first === undefined) return null;
+  const count = others.length + 1;
+  return (
+    <span class="open-count" data-priority={first.priority} data-phase={first.phase}>
+      <PriorityMark priority={first.priority} />
+      <span aria-hidden="true">{count}</span>
+      <span class="for-ears">, {texts.openCount(count)}</span>
+    </span>
+  );
+}
+
+export function Foot({ view }: { view: ViewName }) {
+  return (
+    <footer>
+      <nav aria-label={texts.viewsLabel}>
+        <ul>
+          {VIEWS.map((name) => (
+            <li key={name}>
+              <a href={`#${name}`} aria-current={view === name ? 'page' : undefined}>
+                {texts.views[name]}
+                {name === 'now' && <OpenCount />}
+              </a>
+            </li>
+          ))}
+        </ul>
+      </nav>
+      <p class="safety">{texts.safety.join(' ')}</p>
+    </footer>
+  );
+}

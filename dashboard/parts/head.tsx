@@ -1,0 +1,82 @@
+/** Which boat, how fresh, and in one sentence what feeds it. */
+import { boat, isOutdated, link, panel, trouble } from '../live.ts';
+import { ageText } from '../format.ts';
+import { feedingSentence } from '../models/feeding.ts';
+import { texts } from '../texts.ts';
+import { UnknownMark } from './mark.tsx';
+
+const words = texts.link;
+/** Younger than this the age says nothing. */
+const AGE_FROM_MS = 4_000;
+
+function LinkState() {
+  const { state, agoMs } = link.value;
+  const age = ageText(agoMs);
+  switch (state) {
+    case 'connecting':
+      return <>{words.connecting}</>;
+    case 'live':
+      return <>{agoMs < AGE_FROM_MS ? words.live : words.heard(age)}</>;
+    case 'asking':
+      return <>{words.asking}</>;
+    case 'lost':
+      return <>{words.lost(age)}</>;
+    case 'never':
+      return <>{words.never(age)}</>;
+  }
+}
+
+/** Says so, all over the width, while nothing shown can be relied on. */
+function LinkLine() {
+  const { state } = link.value;
+  const isOld = state === 'lost' || state === 'never';
+  return (
+    <p class="link" data-link={state}>
+      {isOld && <UnknownMark />}
+      <span class="link-text">
+        <LinkState />
+      </span>
+    </p>
+  );
+}
+
+function DemoMark() {
+  const about = boat.value;
+  if (about === null || !about.isDemo) return null;
+  const more: string[] = [];
+  if (about.scenario !== null) more.push(texts.demo.scenario(about.scenario));
+  if (about.speed !== 1) more.push(texts.demo.speed(about.speed));
+  return <p class="demo">{[texts.demo.label, ...more].join(', ')}</p>;
+}
+
+function Notices() {
+  return (
+    <>
+      {trouble.value !== null && <p class="notice">{trouble.value}</p>}
+      {isOutdated.value && (
+        <p class="notice">
+          {words.updated}{' '}
+          <button type="button" onClick={() => location.reload()}>
+            {words.reload}
+          </button>
+        </p>
+      )}
+    </>
+  );
+}
+
+export function Head() {
+  const state = panel.value;
+  const name = boat.value?.name ?? state?.boat ?? texts.product;
+  return (
+    <header>
+      <div class="head-line">
+        <h1>{name}</h1>
+        <DemoMark />
+        <LinkLine />
+      </div>
+      <Notices />
+      <p class="feeding">{state === null ? texts.waiting : feedingSentence(state)}</p>
+    </header>
+  );
+}

@@ -1,0 +1,26 @@
+/** Open alerts in one line each, on the views that do not show them in full. */
+import { openAlerts } from '../live.ts';
+import { inOrder } from '../models/alert-list.ts';
+import { texts } from '../texts.ts';
+import { PriorityMark } from './mark.tsx';
+
+export function OpenElsewhere() {
+  const alerts = inOrder(openAlerts.value?.values() ?? []);
+  if (alerts.length === 0) return null;
+  return (
+    <nav class="open-elsewhere" aria-label={texts.openElsewhere}>
+      <ul>
+        {alerts.map(({ id, priority, phase, title }) => (
+          <li key={id}>
+            <a href="#now" data-priority={priority} data-phase={phase}>
+              <PriorityMark priority={priority} />
+              <span>
+                <strong>{texts.alerts.priority[priority]}</strong> {title}
+              </span>
+            </a>
+          </li>
+        ))}
+      </ul>
+    </nav>
+  );
+}

@@ -1,0 +1,126 @@
+/** The panel schedule: the trade's table of circuits, in the order of the boat file. */
+import type { CircuitState, PanelState } from '../../daemon/api/contract.ts';
+import { ageText, clockText, DASH, legsText, withUnit } from '../format.ts';
+import { labelOf } from '../models/feeding.ts';
+import { texts } from '../texts.ts';
+import { KnownValue } from './known-value.tsx';
+import { ShareBar } from './share-bar.tsx';
+
+const words = texts.schedule;
+const HEADS = [
+  words.position,
+  words.label,
+  words.breaker,
+  words.leg,
+  words.load,
+  words.share,
+  words.activity,
+  words.note,
+];
+
+interface CircuitRowProps {
+  circuit: CircuitState;
+  nowMs: number;
+  labels: ReadonlyMap<string, string>;
+}
+
+/** Standing order, what must or must not run with it, and the electrician's own note. */
+function notesOf({ circuit, labels }: CircuitRowProps): string[] {
+  const named = (ids: readonly string[]) => texts.list.and(ids.map((id) => labelOf(labels, id)));
+  const notes: string[] = [];
+  if (circuit.standingOrder !== null) {
+    notes.push(`${words.order[circuit.standingOrder]}.`);
+  }
+  if (circuit.requires.length > 0) notes.push(words.requires(named(circuit.requires)));
+  if (circuit.excludes.length > 0) notes.push(words.excludes(named(circuit.excludes)));
+  if (circuit.note !== null) notes.push(circuit.note);
+  return notes;
+}
+
+function Activity({ circuit, nowMs }: CircuitRowProps) {
+  const { activity, activeSinceMs } = circuit;
+  const word =
+    activity === 'unknown' ? `${DASH} ${words.activityIs.unknown}` : words.activityIs[activity];
+  return (
+    <>
+      {word}
+      {activity !== 'unknown' && activeSinceMs !== null && (
+        <span class="soft">
+          {' '}
+          {words.since(clockText(activeSinceMs, nowMs), ageText(nowMs - activeSinceMs))}
+        </span>
+      )}
+    </>
+  );
+}
+
+function CircuitRow(props: CircuitRowProps) {
+  const { circuit } = props;
+  const { breaker, legs, amps, watts, loadRatio, activity } = circuit;
+  return (
+    <tr role="row" data-activity={activity.replace(' ', '-')}>
+      <td role="cell" class="circuit-position">
+        {circuit.position ?? DASH}
+      </td>
+      <th role="rowheader" scope="row" class="circuit-label">
+        {circuit.label}
+      </th>
+      <td role="cell" class="circuit-breaker">
+        {withUnit(breaker.ampsRated, 0, 'A')}{' '}
+        <span class="soft">{words.breakerKind[breaker.kind]}</span>
+      </td>
+      <td role="cell" class="circuit-leg">
+        <span class="narrow-only">{words.legWord} </span>
+        {legsText(legs)}
+      </td>
+      <td role="cell" class="circuit-load">
+        <KnownValue known={amps} unit="A" decimals={1} />
+        {watts.value !== null && (
+          <span class="circuit-watts">
+            <KnownValue known={watts} unit="W" decimals={0} />
+          </span>
+        )}
+      </td>
+      <td role="cell" class="circuit-share">
+        <ShareBar ratio={loadRatio} isRated />
+      </td>
+      <td role="cell" class="circuit-activity">
+        <Activity {...props} />
+      </td>
+      <td role="cell" class="circuit-note">
+        {notesOf(props).join(' ')}
+      </td>
+    </tr>
+  );
+}
+
+export interface ScheduleProps {
+  busLabel: string;
+  circuits: readonly CircuitState[];
+  panel: PanelState;
+  labels: ReadonlyMap<string, string>;
+}
+
+/** The roles are written out because a narrow page lays the rows out as a grid. */
+export function Schedule({ busLabel, circuits, panel, labels }: ScheduleProps) {
+  if (circuits.length === 0) return <p class="soft">{words.noCircuits}</p>;
+  return (
+    <table role="table" class="schedule">
+      <caption class="for-ears">{words.caption(busLabel)}</caption>
+      <thead role="rowgroup">
+        <tr role="row">
+          {HEADS.map((head) => (
+            <th role="columnheader" scope="col" key={head}>
+              {head}
+            </th>
+          ))}
+        </tr>
+      </thead>
+      <tbody role="rowgroup">
+        {circuits.map((circuit) => (
+          <CircuitRow key={circuit.id} circuit={circuit} nowMs={panel.atMs} labels={labels} />
+        ))}
+      </tbody>
+    </table>
+  );
+}

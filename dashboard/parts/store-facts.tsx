@@ -1,0 +1,29 @@
+/** What is on the disk and what still waits for it. */
+import type { StoreHealth } from '../../daemon/api/contract.ts';
+import { bytesText, clockText } from '../format.ts';
+import { texts } from '../texts.ts';
+import { Facts } from './facts.tsx';
+
+const words = texts.health;
+
+export function StoreFacts({ store, nowMs }: { store: StoreHealth; nowMs: number }) {
+  const facts: [string, string][] = [
+    [words.writable, store.isWritable ? words.yes : words.no],
+    [words.size, bytesText(store.bytes)],
+    [words.stored, String(store.readingsStored)],
+    [words.buffered, String(store.readingsBuffered)],
+    [
+      words.lastFlush,
+      store.lastFlushAtMs === null ? words.never : clockText(store.lastFlushAtMs, nowMs),
+    ],
+    [words.alertsFile, store.alertsFile],
+    [words.historyFile, store.historyFile],
+  ];
+  if (store.lastError !== null) facts.push([words.lastError, store.lastError]);
+  return (
+    <section aria-labelledby="store-heading">
+      <h3 id="store-heading">{words.store}</h3>
+      <Facts facts={facts} />
+    </section>
+  );
+}

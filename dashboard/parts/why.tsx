@@ -1,0 +1,19 @@
+/** The reasons behind a conclusion, folded away until somebody asks. */
+import { texts } from '../texts.ts';
+
+export function Why({ because, label }: { because: readonly string[]; label: string }) {
+  if (because.length === 0) return null;
+  return (
+    <details class="why">
+      <summary>
+        <span aria-hidden="true">{texts.panel.why}</span>
+        <span class="for-ears">{texts.panel.whyOf(label)}</span>
+      </summary>
+      <ul>
+        {because.map((reason) => (
+          <li key={reason}>{reason}</li>
+        ))}
+      </ul>
+    </details>
+  );
+}

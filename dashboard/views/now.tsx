@@ -1,0 +1,138 @@
+/** The whole boat: open alerts, sources, selectors, buses with their circuits, batteries. */
+import type { PanelState } from '../../daemon/api/contract.ts';
+import { naming, ownName } from '../acknowledging.ts';
+import { ALERTS_HEADING } from '../focus.ts';
+import { boatNowMs, openAlerts, panel } from '../live.ts';
+import { inOrder } from '../models/alert-list.ts';
+import { labelsOf } from '../models/feeding.ts';
+import { AlertCard } from '../parts/alert-card.tsx';
+import { BatteryBlock } from '../parts/battery-block.tsx';
+import { BusBlock } from '../parts/bus-block.tsx';
+import { UnknownMark } from '../parts/mark.tsx';
+import { SelectorBlock } from '../parts/selector-block.tsx';
+import { SourceBlock } from '../parts/source-block.tsx';
+import { SwitchBlock } from '../parts/switch-block.tsx';
+import { texts } from '../texts.ts';
+
+const words = texts.panel;
+
+function Alerts() {
+  const open = openAlerts.value;
+  const alerts = inOrder(open?.values() ?? []);
+  return (
+    <section class="alerts" aria-labelledby={ALERTS_HEADING}>
+      <h2 id={ALERTS_HEADING} tabIndex={-1}>
+        {texts.alerts.heading}
+      </h2>
+      {open === null && <p class="soft">{texts.alerts.notYet}</p>}
+      {open !== null && alerts.length === 0 && <p class="soft">{texts.alerts.none}</p>}
+      {alerts.map((alert) => (
+        <AlertCard key={alert.id} alert={alert} nowMs={boatNowMs.value} />
+      ))}
+      {alerts.length > 0 && ownName.value !== '' && (
+        <p class="soft own-name">
+          {texts.naming.as(ownName.value)}{' '}
+          <button
+            type="button"
+            class="quiet"
+            onClick={() => {
+              naming.value = { alert: null };
+            }}
+          >
+            {texts.naming.change}
+          </button>
+        </p>
+      )}
+    </section>
+  );
+}
+
+function Contradictions({ contradictions }: Pick<PanelState, 'contradictions'>) {
+  if (contradictions.length === 0) return null;
+  return (
+    <div class="contradiction">
+      <p>
+        <UnknownMark /> <strong>{words.contradiction}</strong>
+      </p>
+      <ul>
+        {contradictions.flatMap(({ because }) => because.map((why) => <li key={why}>{why}</li>))}
+      </ul>
+    </div>
+  );
+}
+
+interface LivePanelProps {
+  state: PanelState;
+}
+
+function Supply({ state }: LivePanelProps) {
+  const labels = labelsOf(state);
+  const { sources, selectors, mainSwitches, batteries } = state;
+  return (
+    <div class="supply">
+      <section aria-labelledby="sources-heading">
+        <h2 id="sources-heading">{words.sources}</h2>
+        <div class="blocks">
+          {sources.map((source) => (
+            <SourceBlock key={source.id} source={source} labels={labels} />
+          ))}
+        </div>
+      </section>
+      {selectors.length + mainSwitches.length > 0 && (
+        <section aria-labelledby="selectors-heading">
+          <h2 id="selectors-heading">{words.selectors}</h2>
+          <Contradictions contradictions={state.contradictions} />
+          <div class="blocks">
+            {selectors.map((selector) => (
+              <SelectorBlock key={selector.id} selector={selector} labels={labels} />
+            ))}
+            {mainSwitches.map((mainSwitch) => (
+              <SwitchBlock key={mainSwitch.id} mainSwitch={mainSwitch} labels={labels} />
+            ))}
+          </div>
+        </section>
+      )}
+      {batteries.length > 0 && (
+        <section aria-labelledby="batteries-heading">
+          <h2 id="batteries-heading">{words.batteries}</h2>
+          <div class="blocks">
+            {batteries.map((battery) => (
+              <BatteryBlock key={battery.id} battery={battery} />
+            ))}
+          </div>
+        </section>
+      )}
+    </div>
+  );
+}
+
+function Buses({ state }: LivePanelProps) {
+  const labels = labelsOf(state);
+  return (
+    <section class="buses" aria-labelledby="buses-heading">
+      <h2 id="buses-heading">{words.buses}</h2>
+      {state.buses.map((bus) => (
+        <BusBlock key={bus.id} bus={bus} panel={state} labels={labels} />
+      ))}
+      <p class="soft legend">{texts.known.legend}</p>
+      <p class="soft legend">{texts.schedule.legend}</p>
+    </section>
+  );
+}
+
+export function NowView() {
+  const state = panel.value;
+  return (
+    <>
+      <Alerts />
+      {state === null ? (
+        <p class="soft">{texts.waiting}</p>
+      ) : (
+        <div class="panel">
+          <Supply state={state} />
+          <Buses state={state} />
+        </div>
+      )}
+    </>
+  );
+}
