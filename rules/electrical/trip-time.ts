@@ -82,12 +82,19 @@ export function tripRange(warmth: BreakerWarmth, amps: number, breaker: Breaker)
   const slow = secondsToTrip(warmth.slow, amps, replicas.slow);
   if (quick === null || slow === null) return null;
   const isMagnetic = amps >= MAGNETIC_FROM[breaker.kind] * breaker.ampsRated;
+  const limit = promise.verdict === 'must trip' ? promise.withinSeconds : 'never';
   return {
-    earliestSeconds: isMagnetic ? 0 : quick,
-    latestSeconds: promise.verdict === 'must trip' ? sooner(slow, promise.withinSeconds) : slow,
+    earliestSeconds: isMagnetic ? 0 : sooner(quick, slow),
+    latestSeconds: sooner(later(quick, slow), limit),
   };
 }
 
-function sooner(seconds: number | 'never', limit: number): number {
-  return seconds === 'never' ? limit : Math.min(seconds, limit);
+// The quick replica cools faster too, so after a rest the slow one can be the first to trip.
+function sooner(a: number | 'never', b: number | 'never'): number | 'never' {
+  if (a === 'never') return b;
+  return b === 'never' ? a : Math.min(a, b);
+}
+
+function later(a: number | 'never', b: number | 'never'): number | 'never' {
+  return a === 'never' || b === 'never' ? 'never' : Math.max(a, b);
 }
