@@ -1,0 +1,98 @@
+/**
+ * What the embedded broker lets its clients do, as aedes asks it. The watch hears each message
+ * here, before the broker serves anybody else, so that no subscriber can hold a reading back.
+ *
+ * A message that is not allowed is dropped, not answered with a hang-up: MQTT 3.1.1 section
+ * 3.3.5.2 lets a server acknowledge what it does not pass on, and the sensor's other topics live.
+ */
+import type { AedesOptions, Client } from 'aedes';
+import type { Clock } from '../clock.ts';
+import type { IntakeCounters } from './intake-counters.ts';
+import type { SensorMessage } from './message-intake.ts';
+import type { RefusalReason } from './refusals.ts';
+import { createRetainedBudget } from './retained-budget.ts';
+import { createTokenBucket, type TokenBucket } from './token-bucket.ts';
+import { whyNotPublish, whyNotSubscribe } from './topic-policy.ts';
+
+/** Longest time, in seconds, that a client may ask to stay silent before it counts as gone. */
+const LONGEST_KEEPALIVE_SECONDS = 300;
+const LONGEST_CLIENT_ID = 128;
+const MOST_SUBSCRIPTIONS = 100;
+/** Nobody can subscribe to it: filters that begin with `$` are refused. */
+const NOWHERE = '$dropped';
+
+export type BrokerPolicy = Required<
+  Pick<AedesOptions, 'preConnect' | 'authorizePublish' | 'authorizeSubscribe' | 'authorizeForward'>
+>;
+
+export function createBrokerPolicy(options: {
+  clock: Clock;
+  counters: IntakeCounters;
+  messagesPerSecond: number;
+  onMessage: (message: SensorMessage) => void;
+}): BrokerPolicy {
+  const { clock, counters, messagesPerSecond, onMessage } = options;
+  const retained = createRetainedBudget();
+  const buckets = new WeakMap<Client, TokenBucket>();
+  const filters = new WeakMap<Client, Set<string>>();
+
+  const bucketOf = (client: Client): TokenBucket => {
+    const bucket = buckets.get(client) ?? createTokenBucket(clock, messagesPerSecond);
+    buckets.set(client, bucket);
+    return bucket;
+  };
+
+  const whyNot = (client: Client | null, topic: string): RefusalReason | undefined =>
+    client && !bucketOf(client).take() ? 'too many messages' : whyNotPublish(topic);
+
+  return {
+    preConnect(_client, packet, done) {
+      // The memory store would keep a session and its queue for a client that never comes back.
+      packet.clean = true;
+      // 0 means "never": a client that vanished without a word would keep its place for ever.
+      packet.keepalive = Math.min(
+        packet.keepalive || LONGEST_KEEPALIVE_SECONDS,
+        LONGEST_KEEPALIVE_SECONDS,
+      );
+      const isTooLong = packet.clientId.length > LONGEST_CLIENT_ID;
+      if (isTooLong) counters.refuse({ reason: 'client id too long' }, null);
+      done(null, !isTooLong);
+    },
+
+    authorizePublish(client, packet, done) {
+      const { topic } = packet;
+      const payload = Buffer.from(packet.payload);
+      const reason = whyNot(client, topic);
+      if (reason) {
+        counters.refuse({ reason }, topic);
+        Object.assign(packet, { topic: NOWHERE, payload: Buffer.alloc(0), retain: false });
+      } else {
+        if (packet.retain && !retained.book(topic, payload.byteLength)) {
+          counters.refuse({ reason: 'not retained' }, topic);
+          packet.retain = false;
+        }
+        // A sensor's own retain flag asks the broker to keep the message; the message is new.
+        onMessage({ topic, payload, mayBeRepeat: packet.dup, isRestored: false });
+      }
+      done(null);
+    },
+
+    authorizeSubscribe(client, subscription, done) {
+      const { topic } = subscription;
+      const mine = filters.get(client) ?? new Set<string>();
+      filters.set(client, mine);
+      const reason =
+        mine.size >= MOST_SUBSCRIPTIONS ? 'subscription not allowed' : whyNotSubscribe(topic);
+      if (reason) counters.refuse({ reason }, topic);
+      else mine.add(topic);
+      done(null, reason ? null : subscription);
+    },
+
+    authorizeForward(client, packet) {
+      // Writing to a full socket would make the publisher wait for this reader.
+      if (!client.conn.writableNeedDrain) return packet;
+      counters.refuse({ reason: 'slow subscriber' }, packet.topic);
+      return null;
+    },
+  };
+}

@@ -1,0 +1,65 @@
+/** Reads the address of an outside broker, and opens a TCP or TLS connection to it. */
+import { connect as connectTcp, isIP, type Socket } from 'node:net';
+import { connect as connectTls, createSecureContext } from 'node:tls';
+
+export interface BrokerUrl {
+  isTls: boolean;
+  host: string;
+  port: number;
+  username?: string;
+  password?: string;
+  /** For people: no credentials in it. */
+  address: string;
+}
+
+const DEFAULT_PORTS = new Map([
+  ['mqtt:', 1883],
+  ['mqtts:', 8883],
+]);
+const EXPECTED = 'expected mqtt://host:port, or mqtts://host:port with TLS';
+
+/** `problem` is a whole sentence. It never repeats the text itself, which may hold a password. */
+export function readBrokerUrl(text: string): BrokerUrl | { problem: string } {
+  const url = URL.canParse(text) ? new URL(text) : null;
+  if (!url) return { problem: `The MQTT broker's address is not a URL; ${EXPECTED}.` };
+  const defaultPort = DEFAULT_PORTS.get(url.protocol);
+  if (defaultPort === undefined) {
+    return { problem: `The MQTT broker's address begins with ${url.protocol}//; ${EXPECTED}.` };
+  }
+  if (url.hostname === '')
+    return { problem: `The MQTT broker's address has no host; ${EXPECTED}.` };
+  if (!['', '/'].includes(url.pathname) || url.search || url.hash) {
+    return { problem: `The MQTT broker's address has something after the port; ${EXPECTED}.` };
+  }
+  try {
+    const username = decodeURIComponent(url.username);
+    const password = decodeURIComponent(url.password);
+    return {
+      isTls: url.protocol === 'mqtts:',
+      host: url.hostname.replace(/^\[|\]$/g, ''),
+      port: url.port === '' ? defaultPort : Number(url.port),
+      ...(username && { username }),
+      ...(password && { password }),
+      address: `${url.protocol}//${url.hostname}:${url.port || defaultPort}`,
+    };
+  } catch {
+    return { problem: "The user name or password in the MQTT broker's address has a stray %." };
+  }
+}
+
+/** TLS is always verified: against `ca` (PEM) where given, else against what Node trusts. */
+export function openSocket({ isTls, host, port }: BrokerUrl, ca?: string): Socket {
+  if (!isTls) return connectTcp({ host, port });
+  const servername = isIP(host) === 0 ? { servername: host } : {};
+  return connectTls({ host, port, ...servername, ...(ca !== undefined && { ca }) });
+}
+
+/** Why `ca` cannot be used as a certificate authority; undefined: it can. */
+export function certificateProblem(ca: string): string | undefined {
+  try {
+    createSecureContext({ ca });
+    return undefined;
+  } catch {
+    return 'The certificate authority for the MQTT broker is not a certificate in PEM form.';
+  }
+}

@@ -1,0 +1,152 @@
+/**
+ * The MQTT broker inside the daemon, for boats that have none. It trusts no client: packet sizes,
+ * rates, topics, subscriptions, retained messages and connections are all bounded (the bounds are
+ * in this file, `broker-policy.ts` and `retained-budget.ts`). Sessions are never kept.
+ */
+import { once } from 'node:events';
+import { createServer, type Server, type Socket } from 'node:net';
+import { Aedes } from 'aedes';
+import type { Clock } from '../clock.ts';
+import { createBrokerPolicy } from './broker-policy.ts';
+import { MOST_PAYLOAD_BYTES } from './decode-payload.ts';
+import { guardConnection } from './guarded-connection.ts';
+import type { IntakeCounters } from './intake-counters.ts';
+import type { SensorMessage } from './message-intake.ts';
+import { createPacketFilter } from './packet-filter.ts';
+import type { Refusal } from './refusals.ts';
+
+/** Room for a payload of the greatest size, its topic, and a little more than that. */
+const MOST_PACKET_BYTES = MOST_PAYLOAD_BYTES + 1024;
+const MOST_CLIENTS = 64;
+const CONNECT_TIMEOUT_MS = 5_000;
+/** QoS 2 messages of one client that wait for their release. */
+const MOST_IN_FLIGHT = 20;
+
+export interface EmbeddedBrokerOptions {
+  host: string;
+  /** 0: any free port; `address` then tells which. */
+  port: number;
+  clock: Clock;
+  counters: IntakeCounters;
+  onMessage: (message: SensorMessage) => void;
+  /** What one client may publish on average; twice that in a burst. Default 200. */
+  messagesPerSecond?: number;
+  /** How long a subscriber may keep others waiting before it is cut off, real time. Default 2000. */
+  drainTimeoutMs?: number;
+}
+
+export interface EmbeddedBroker {
+  /** `host:port` as it really listens. */
+  address: string;
+  clients(): number;
+  /** Ends every connection and frees the port. No message is heard after the call. */
+  stop(): Promise<void>;
+}
+
+/** `problem` is a whole sentence for a person: why the broker cannot listen, and what to do. */
+export async function startEmbeddedBroker(
+  options: EmbeddedBrokerOptions,
+): Promise<EmbeddedBroker | { problem: string }> {
+  const { host, port, counters } = options;
+  let isStopped = false;
+  const broker = await startAedes({
+    ...options,
+    onMessage(message) {
+      if (!isStopped) options.onMessage(message);
+    },
+  });
+  const sockets = new Set<Socket>();
+  const server = createServer((socket) => {
+    sockets.add(socket);
+    socket.once('close', () => sockets.delete(socket));
+    serve(broker, socket, counters);
+  });
+  server.maxConnections = MOST_CLIENTS;
+  server.on('drop', () => counters.refuse({ reason: 'too many clients' }, null));
+
+  const problem = await listen(server, host, port);
+  if (problem) {
+    await closeBroker(broker);
+    return { problem };
+  }
+  return {
+    address: addressOf(server),
+    clients: () => broker.connectedClients,
+    async stop() {
+      isStopped = true;
+      const closed = once(server, 'close');
+      server.close();
+      await closeBroker(broker);
+      for (const socket of sockets) socket.destroy();
+      await closed;
+    },
+  };
+}
+
+async function startAedes(options: EmbeddedBrokerOptions): Promise<Aedes> {
+  const { clock, counters, onMessage } = options;
+  const { messagesPerSecond = 200, drainTimeoutMs = 2_000 } = options;
+  const broker = await Aedes.createBroker({
+    ...createBrokerPolicy({ clock, counters, messagesPerSecond, onMessage }),
+    connectTimeout: CONNECT_TIMEOUT_MS,
+    drainTimeout: drainTimeoutMs,
+    maxInflightInbound: MOST_IN_FLIGHT,
+  });
+  const countBadBytes = (error: Error): void => {
+    // An error with a code is the network's (reset, broken pipe): nothing was refused there.
+    if (!('code' in error)) counters.refuse(brokenPacket(error), null);
+  };
+  broker.on('clientError', (_client, error) => countBadBytes(error));
+  broker.on('connectionError', (_client, error) => countBadBytes(error));
+  return broker;
+}
+
+function brokenPacket(error: Error): Refusal {
+  return { reason: 'not MQTT', found: error.message };
+}
+
+function serve(broker: Aedes, socket: Socket, counters: IntakeCounters): void {
+  const filter = createPacketFilter(MOST_PACKET_BYTES, (bytes) => {
+    counters.refuse({ reason: 'packet too large', found: `${bytes} bytes` }, null);
+    socket.destroy();
+  });
+  broker.handle(guardConnection(socket, filter));
+}
+
+async function listen(server: Server, host: string, port: number): Promise<string | undefined> {
+  try {
+    server.listen(port, host);
+    await once(server, 'listening');
+    return undefined;
+  } catch (error) {
+    return listenProblem(error, host, port);
+  }
+}
+
+function listenProblem(error: unknown, host: string, port: number): string {
+  const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
+  const what = `The MQTT broker cannot listen on ${host}, port ${port}`;
+  if (code === 'EADDRINUSE') {
+    return `${what}: another program has that port, most likely another MQTT broker. Stop it, give intake.mqtt another port in the boat file, or name that broker there: broker: mqtt://${host}:${port}.`;
+  }
+  if (code === 'EACCES') {
+    return `${what}: the system does not allow it. Ports below 1024 need a special right; 1883 does not.`;
+  }
+  if (code === 'EADDRNOTAVAIL' || code === 'ENOTFOUND') {
+    return `${what}: this machine has no such address. 127.0.0.1 serves this machine only, 0.0.0.0 every network it is on.`;
+  }
+  return `${what}: ${code}.`;
+}
+
+function addressOf(server: Server): string {
+  const bound = server.address();
+  if (bound === null || typeof bound === 'string') throw new Error('not listening on TCP');
+  const { address, port, family } = bound;
+  return family === 'IPv6' ? `[${address}]:${port}` : `${address}:${port}`;
+}
+
+function closeBroker(broker: Aedes): Promise<void> {
+  return new Promise((resolve) => {
+    broker.close(() => resolve());
+  });
+}
