@@ -1,0 +1,141 @@
+/** What circuits, generators and conductors say about themselves and about each other. */
+import { entriesOf, wordsOf } from './draft.ts';
+import type { Checked, DraftCircuit, Path } from './draft.ts';
+import { loopsAmong, loopWords } from './loops.ts';
+import type { SupplyView } from './supply-view.ts';
+import { quotedOrList } from './words.ts';
+
+export function checkCircuits(checked: Checked, supply: SupplyView): void {
+  checkCircuitPairs(checked);
+  checkRequiredLoops(checked);
+  checkStandingOrders(checked, supply);
+  checkConductors(checked);
+  checkGenerators(checked);
+}
+
+function checkCircuitPairs({ draft, say }: Checked): void {
+  for (const [id, circuit] of entriesOf(draft.circuits)) {
+    const at = (key: string): Path => ['circuits', id, key];
+    for (const key of ['requires', 'excludes'] as const) {
+      for (const [index, name] of (circuit[key] ?? []).entries()) {
+        if (name === id)
+          say.error([...at(key), index], `a circuit cannot be in its own \`${key}\``);
+      }
+    }
+    if (circuit.preferInstead === id) {
+      say.error(at('preferInstead'), 'a circuit cannot be preferred to itself');
+    }
+    sayRequiredAndExcluded(id, circuit, draft.circuits?.[id]?.requires ?? [], at, say, draft);
+  }
+}
+
+/** Two circuits exclude each other when either says so. */
+function sayRequiredAndExcluded(
+  id: string,
+  circuit: DraftCircuit,
+  required: readonly (string | undefined)[],
+  at: (key: string) => Path,
+  say: Checked['say'],
+  draft: Checked['draft'],
+): void {
+  for (const [index, name] of required.entries()) {
+    if (name === undefined || name === id) continue;
+    const isExcluded = wordsOf(circuit.excludes).includes(name);
+    const excludesThis = wordsOf(draft.circuits?.[name]?.excludes).includes(id);
+    if (isExcluded || excludesThis) {
+      const who = isExcluded ? `\`${id}\`` : `\`${name}\``;
+      say.error(
+        [...at('requires'), index],
+        `"${name}" cannot be required here: \`excludes\` of ${who} forbids the two together`,
+      );
+    }
+  }
+}
+
+function checkRequiredLoops({ draft, say }: Checked): void {
+  const circuits = draft.circuits ?? {};
+  const ids = Object.keys(circuits);
+  // A circuit that names itself has been told so already.
+  const othersIn = (list: readonly (string | undefined)[] | undefined, id: string): string[] =>
+    wordsOf(list).filter((name) => name !== id);
+  for (const loop of loopsAmong(ids, (id) => othersIn(circuits[id]?.requires, id))) {
+    const [first = '', second] = loop;
+    const index = wordsOf(circuits[first]?.requires).indexOf(second ?? '');
+    say.error(
+      ['circuits', first, 'requires', index],
+      `no circuit could ever be first, found the loop ${loopWords(loop)} in \`requires\``,
+    );
+  }
+  for (const loop of loopsAmong(ids, (id) => othersIn([circuits[id]?.preferInstead], id))) {
+    say.error(
+      ['circuits', loop[0] ?? '', 'preferInstead'],
+      `each of these is to be used instead of the next: ${loopWords(loop)}`,
+    );
+  }
+}
+
+function checkStandingOrders({ draft, parts, say }: Checked, supply: SupplyView): void {
+  for (const [id, circuit] of entriesOf(draft.circuits)) {
+    const source = circuit.standingOrderWhenFedBy;
+    if (source === undefined) continue;
+    const path = ['circuits', id, 'standingOrderWhenFedBy'];
+    if (circuit.standingOrder !== 'should be on') {
+      say.errorAtKey(
+        path,
+        '`standingOrderWhenFedBy` needs `standingOrder: should be on` beside it',
+      );
+    }
+    const { bus } = circuit;
+    if (bus === undefined || supply.legsOf(bus) === null || !parts.has(source)) continue;
+    const roots = [...supply.rootsOf(bus)];
+    if (!roots.includes(source)) {
+      const who = roots.length === 0 ? 'nothing does' : `it is fed by ${quotedOrList(roots)}`;
+      say.error(
+        path,
+        `"${source}" can never feed "${bus}", so this order would never hold; ${who}`,
+      );
+    }
+  }
+}
+
+function checkConductors(checked: Checked): void {
+  for (const [id, circuit] of entriesOf(checked.draft.circuits)) {
+    checkConductor(circuit.conductor, ['circuits', id, 'conductor'], checked);
+  }
+  for (const [id, source] of entriesOf(checked.draft.sources)) {
+    if ('cord' in source) checkConductor(source.cord, ['sources', id, 'cord'], checked);
+  }
+}
+
+function checkConductor(
+  conductor: DraftCircuit['conductor'],
+  path: Path,
+  { say, keysOf }: Checked,
+): void {
+  if (conductor === undefined) return;
+  const key = `\`${String(path.at(-1))}\``;
+  const keys = keysOf(path);
+  const sizes = ['awg', 'squareMillimetres'].filter((name) => keys.includes(name));
+  // A size that is misspelt or makes no sense has been spoken of already.
+  const isUnderstood = keys.length === Object.keys(conductor).length;
+  if (sizes.length === 2 || (sizes.length === 0 && isUnderstood)) {
+    const found = sizes.length === 2 ? 'both' : 'neither';
+    say.errorAtKey(path, `${key} must give \`awg\` or \`squareMillimetres\`, found ${found}`);
+  }
+  if (keys.includes('lengthMetres') && keys.includes('lengthFeet')) {
+    say.errorAtKey(path, `${key} must give \`lengthMetres\` or \`lengthFeet\`, found both`);
+  }
+}
+
+function checkGenerators({ draft, say }: Checked): void {
+  for (const [id, source] of entriesOf(draft.sources)) {
+    if (source.kind !== 'generator') continue;
+    const { kilowatts, kilovoltAmps } = source;
+    if (kilowatts === undefined || kilovoltAmps === undefined || kilovoltAmps >= kilowatts)
+      continue;
+    say.error(
+      ['sources', id, 'kilovoltAmps'],
+      `\`kilovoltAmps\` must be at least \`kilowatts\` (${kilowatts}), got ${kilovoltAmps}`,
+    );
+  }
+}

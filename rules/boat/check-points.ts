@@ -1,0 +1,200 @@
+/** What a point measures: a quantity its part can have, on a leg it has, in a unit that fits. */
+import type { Quantity } from './boat.ts';
+import { entriesOf } from './draft.ts';
+import type { Checked, DeclaredPart, DraftPoint, PartWord, Path } from './draft.ts';
+import { legMessage } from './check-system.ts';
+import { namesOf } from './records.ts';
+import type { SupplyView } from './supply-view.ts';
+import { isNumeric, unitsOf } from './units.ts';
+import { nearestName, orList, quotedOrList, shown } from './words.ts';
+
+/**
+ * Which parts can have a quantity. Volts of a selector or main switch are those of its load side.
+ * A circuit has no volts of its own: they would be those of its bus, or tell of its breaker, which
+ * is what `switch` is for.
+ */
+const PARTS_WITH: Readonly<Record<Quantity, readonly PartWord[]>> = {
+  volts: ['source', 'battery', 'selector', 'main switch', 'bus'],
+  amps: ['source', 'battery', 'selector', 'main switch', 'bus', 'circuit'],
+  watts: ['source', 'battery', 'selector', 'main switch', 'bus', 'circuit'],
+  hertz: ['source', 'bus'],
+  powerFactor: ['source', 'selector', 'main switch', 'bus', 'circuit'],
+  stateOfCharge: ['battery'],
+  celsius: ['source', 'battery', 'selector', 'main switch', 'bus', 'circuit'],
+  position: ['selector'],
+  switch: ['main switch', 'circuit'],
+};
+
+const AC_ONLY: ReadonlySet<Quantity> = new Set(['hertz', 'powerFactor']);
+const BY_LEG: ReadonlySet<Quantity> = new Set(['volts', 'amps', 'watts', 'powerFactor']);
+
+export function isByLeg(quantity: Quantity): boolean {
+  return BY_LEG.has(quantity);
+}
+
+export function checkPoints(checked: Checked, supply: SupplyView): void {
+  const { draft, parts, say } = checked;
+  for (const [id, point] of entriesOf(draft.points)) {
+    const { quantity } = point;
+    const part = point.of === undefined ? undefined : parts.get(point.of);
+    if (quantity === undefined) continue;
+    const path = ['points', id];
+    if (isNumeric(quantity)) checkUnit(quantity, point, path, checked);
+    else checkNoArithmetic(quantity, path, checked);
+    checkRange(point, path, checked);
+    if (part === undefined) continue;
+    if (!PARTS_WITH[quantity].includes(part.word)) {
+      sayNotMeasurable(quantity, part, path, checked);
+    } else if (AC_ONLY.has(quantity) && supply.systemOf(part.id) === 'dc') {
+      say.error([...path, 'quantity'], `DC has no ${quantity}, and "${part.id}" is DC`);
+    } else {
+      checkPointLeg(id, point, part, supply, checked);
+    }
+  }
+  checkMeasuredOnce(checked, supply);
+  if (Object.keys(draft.points ?? {}).length === 0) {
+    say.warningAtKey(['points'], 'the boat has no points, so nothing can be watched');
+  }
+}
+
+function sayNotMeasurable(
+  quantity: Quantity,
+  part: DeclaredPart,
+  path: Path,
+  { say }: Checked,
+): void {
+  const valid = namesOf(PARTS_WITH).filter((other) => PARTS_WITH[other].includes(part.word));
+  say.error(
+    [...path, 'quantity'],
+    `a ${part.word} has no ${quantity}; "${part.id}" can have ${orList(valid)}`,
+  );
+}
+
+/** The legs of a part as far as they can be told. */
+export function legsOfPart(
+  part: DeclaredPart,
+  { draft }: Checked,
+  supply: SupplyView,
+): readonly string[] | null {
+  if (part.section !== 'circuits') return supply.legsOf(part.id);
+  const circuit = draft.circuits?.[part.id];
+  if (circuit?.leg !== undefined) return [circuit.leg];
+  const legs = circuit?.legs;
+  if (legs !== undefined) return legs.filter((leg) => leg !== undefined);
+  return circuit?.bus === undefined ? null : supply.legsOf(circuit.bus);
+}
+
+function checkPointLeg(
+  id: string,
+  point: DraftPoint,
+  part: DeclaredPart,
+  supply: SupplyView,
+  checked: Checked,
+): void {
+  const { say } = checked;
+  const { quantity, leg } = point;
+  const path = ['points', id];
+  if (quantity === undefined) return;
+  if (!isByLeg(quantity)) {
+    if (leg !== undefined)
+      say.errorAtKey([...path, 'leg'], `${quantity} has no leg; leave \`leg\` out`);
+    return;
+  }
+  const legs = legsOfPart(part, checked, supply);
+  if (legs === null) return;
+  if (leg !== undefined && !legs.includes(leg)) {
+    say.error([...path, 'leg'], legMessage('leg', leg, legs, `"${part.id}"`));
+  } else if (leg === undefined && legs.length > 1 && !checked.keysOf(path).includes('leg')) {
+    say.errorAtKey(path, `\`${id}\` needs \`leg\`: "${part.id}" has ${quotedOrList(legs)}`);
+  }
+}
+
+function checkMeasuredOnce(checked: Checked, supply: SupplyView): void {
+  const first = new Map<string, string>();
+  for (const [id, point] of entriesOf(checked.draft.points)) {
+    const { of, quantity } = point;
+    const part = of === undefined ? undefined : checked.parts.get(of);
+    if (part === undefined || quantity === undefined) continue;
+    const only = isByLeg(quantity) ? legsOfPart(part, checked, supply)?.[0] : undefined;
+    const leg = point.leg ?? only;
+    const key = JSON.stringify([of, quantity, leg]);
+    const other = first.get(key);
+    first.set(key, other ?? id);
+    if (other === undefined) continue;
+    const on = leg === undefined || !isByLeg(quantity) ? '' : ` on leg ${leg}`;
+    checked.say.errorAtKey(
+      ['points', id],
+      `${quantity} of "${of}"${on} is measured by "${other}" already (line ${checked.lineOf(['points', other])}); each quantity may have one point`,
+    );
+  }
+}
+
+function checkUnit(
+  quantity: Quantity,
+  { unit }: DraftPoint,
+  path: Path,
+  { say, keysOf }: Checked,
+): void {
+  if (keysOf(path).includes('words')) {
+    say.errorAtKey(
+      [...path, 'words'],
+      `\`words\` is for position and switch, found it with ${quantity}`,
+    );
+  }
+  const valid = unitsOf(quantity);
+  if (unit === undefined || valid.includes(unit)) return;
+  const nearest = valid.find((name) => name.toLowerCase() === unit.toLowerCase());
+  const hint =
+    unit.toLowerCase() === 'va' && quantity === 'watts'
+      ? '; apparent power is not watts'
+      : `; ${nearest === undefined ? 'it may be' : 'nearest is'} ${nearest === undefined ? quotedOrList(valid) : `"${nearest}"`}`;
+  say.error([...path, 'unit'], `\`unit\` must be a unit of ${quantity}, got ${shown(unit)}${hint}`);
+}
+
+function checkNoArithmetic(quantity: Quantity, path: Path, checked: Checked): void {
+  const { say, keysOf, draft } = checked;
+  const given = keysOf(path);
+  for (const key of ['unit', 'scale', 'offset', 'sign', 'min', 'max']) {
+    if (given.includes(key)) {
+      say.errorAtKey([...path, key], `\`${key}\` is for numbers; ${quantity} comes as a word`);
+    }
+  }
+  const point = draft.points?.[String(path[1])];
+  if (point !== undefined) checkWords(quantity, point, path, checked);
+}
+
+function checkWords(
+  quantity: Quantity,
+  point: DraftPoint,
+  path: Path,
+  { draft, say, keysOf }: Checked,
+): void {
+  if (point.words === undefined || point.of === undefined) return;
+  const isSwitch = quantity === 'switch';
+  if (!isSwitch && draft.selectors?.[point.of]?.positions === undefined) return;
+  const names = isSwitch
+    ? ['closed', 'open', 'tripped']
+    : keysOf(['selectors', point.of, 'positions']);
+  const meant = Object.entries(point.words);
+  for (const [word, name] of meant) {
+    if (name === undefined || names.includes(name)) continue;
+    const nearest = nearestName(name, names);
+    const hint = nearest === null ? '' : `; nearest is "${nearest}"`;
+    say.error(
+      [...path, 'words', word],
+      `\`${word}\` must stand for ${quotedOrList(names)}, got ${shown(name)}${hint}`,
+    );
+  }
+  const missing = names.filter((name) => !meant.some(([, own]) => own === name));
+  if (!isSwitch && missing.length > 0) {
+    say.warningAtKey([...path, 'words'], `no word stands for ${quotedOrList(missing)}`);
+  }
+}
+
+function checkRange({ min, max, scale }: DraftPoint, path: Path, { say }: Checked): void {
+  if (scale === 0)
+    say.error([...path, 'scale'], '`scale` must not be 0: every reading would be the same');
+  if (min !== undefined && max !== undefined && min >= max) {
+    say.error([...path, 'min'], `\`min\` must be below \`max\` (${max}), got ${min}`);
+  }
+}

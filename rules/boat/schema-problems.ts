@@ -1,0 +1,186 @@
+/**
+ * From the schema's issues to problems in the words of the trade, and to the draft: the file
+ * without everything that has an issue.
+ */
+import type * as z from 'zod';
+import { placeOf } from './draft.ts';
+import type { Path, Say } from './draft.ts';
+import { numberHint, scaleHint } from './number-words.ts';
+import { isRecord } from './records.ts';
+import { keysAt } from './schema-keys.ts';
+import { nearestName, orList, shown } from './words.ts';
+import type { Placed } from './yaml-tree.ts';
+
+type Issue = z.core.$ZodIssue;
+
+/** Says every issue at its place, and cuts what has one out of the values of `root`. */
+export function sayIssues(
+  issues: readonly Issue[],
+  schema: z.core.$ZodType,
+  root: Placed,
+  say: Say,
+): void {
+  const misspelt = sayUnknownKeys(issues, schema, root, say);
+  for (const issue of issues) {
+    if (issue.code !== 'unrecognized_keys') sayIssue(issue, root, say, misspelt);
+  }
+  for (const issue of issues) cut(root.value, issue);
+}
+
+/** Returns the paths of missing keys that a misspelt one explains: these are not said again. */
+function sayUnknownKeys(
+  issues: readonly Issue[],
+  schema: z.core.$ZodType,
+  root: Placed,
+  say: Say,
+): Set<string> {
+  const misspelt = new Set<string>();
+  for (const issue of issues) {
+    if (issue.code !== 'unrecognized_keys') continue;
+    const valid = keysAt(schema, issue.path, root.value);
+    const present = placeOf(root, issue.path).place.children;
+    for (const key of issue.keys) {
+      const nearest = nearestName(key, valid);
+      const hint =
+        nearest === null
+          ? `; it may have ${orList(valid.map((name) => `\`${name}\``))}`
+          : `; nearest is \`${nearest}\``;
+      say.errorAtKey(
+        [...issue.path, key],
+        `\`${key}\` is no key of ${ownerWords(issue.path)}${hint}`,
+      );
+      if (nearest !== null && !present?.has(nearest)) {
+        misspelt.add(pathText([...issue.path, nearest]));
+      }
+    }
+  }
+  return misspelt;
+}
+
+function sayIssue(issue: Issue, root: Placed, say: Say, misspelt: ReadonlySet<string>): void {
+  const { place, isWhole } = placeOf(root, issue.path);
+  if (place.isRefused || misspelt.has(pathText(issue.path))) return;
+  if (issue.code === 'invalid_key') {
+    const name = String(issue.path.at(-1));
+    const expected = issue.issues[0]?.message ?? 'another name';
+    say.errorAtKey(
+      issue.path,
+      `a name here must be ${expected}, got ${shown(name)}${idHint(name)}`,
+    );
+    return;
+  }
+  const expected = expectedWords(issue);
+  if (!isWhole) {
+    const owner = ownerWords(issue.path.slice(0, -1));
+    say.errorAtKey(issue.path, `${owner} needs \`${String(issue.path.at(-1))}\`, ${expected}`);
+    return;
+  }
+  const hint = hintFor(issue, place);
+  say.error(
+    issue.path,
+    `${keyWords(issue.path)} must be ${expected}, got ${shown(place.value)}${hint}`,
+  );
+}
+
+function pathText(path: Path): string {
+  return path.map(String).join('\u0000');
+}
+
+/** `bow-inlet`, or `breaker` of `cooker`, for the map that a path leads to. */
+function ownerWords(path: Path): string {
+  const [section, id, ...rest] = path.map(String);
+  if (section === undefined) return 'the boat file';
+  if (id === undefined) return `\`${section}\``;
+  if (section === 'system' || section === 'intake') return `\`${section}.${id}\``;
+  if (rest.length === 0) return `\`${id}\``;
+  return `\`${rest.at(-1)}\` of \`${id}\``;
+}
+
+/** The key of a value; an entry of a list is called by the list's key. */
+function keyWords(path: Path): string {
+  const last = path.at(-1);
+  if (typeof last !== 'number') return last === undefined ? 'a boat file' : `\`${String(last)}\``;
+  return `entry ${last + 1} of \`${String(path.at(-2))}\``;
+}
+
+/** A discriminated union has one text for "no map" and for "no such kind". */
+function expectedWords(issue: Issue): string {
+  const kinds = kindsOf(issue);
+  return kinds.length === 0
+    ? issue.message
+    : `one of ${kinds.map((kind) => JSON.stringify(kind)).join(', ')}`;
+}
+
+function kindsOf(issue: Issue): string[] {
+  if (issue.code !== 'invalid_union' || issue.errors.length > 0) return [];
+  return 'options' in issue && Array.isArray(issue.options) ? issue.options.map(String) : [];
+}
+
+function hintFor(issue: Issue, place: Placed): string {
+  const { value } = place;
+  const key = String(issue.path.findLast((step) => typeof step === 'string'));
+  if (issue.code === 'invalid_type' && issue.expected === 'boolean') return booleanHint(value);
+  if (issue.code === 'invalid_type' && issue.expected === 'string') return textHint(place);
+  if (issue.code === 'invalid_type' && issue.expected === 'array' && typeof value === 'string') {
+    return `; write [${value}]`;
+  }
+  if (typeof value === 'string') return wordHint(issue, key, value);
+  if (typeof value === 'number' && issue.code === 'too_big') {
+    return scaleHint(key, value, (meant) => meant <= Number(issue.maximum));
+  }
+  return '';
+}
+
+function wordHint(issue: Issue, key: string, found: string): string {
+  const valid = 'values' in issue ? issue.values.map(String) : kindsOf(issue);
+  const nearest = nearestName(found, valid);
+  if (nearest !== null && issue.code !== 'invalid_type') {
+    return Number.isFinite(Number(nearest)) ? `; write ${nearest}` : `; nearest is "${nearest}"`;
+  }
+  const isNumber = issue.code === 'invalid_type' && /^(number|int)$/.test(issue.expected);
+  return isNumber || valid.some((word) => /^\d+$/.test(word)) ? numberHint(key, found) : '';
+}
+
+function booleanHint(value: unknown): string {
+  if (typeof value !== 'string') return '';
+  if (/^(yes|y|on|true)$/i.test(value)) return '; write true';
+  return /^(no|n|off|false)$/i.test(value) ? '; write false' : '';
+}
+
+/** `label: 12` is a number to YAML, and `label: # 1 pump` is nothing but a comment. */
+function textHint({ value, source }: Placed): string {
+  if (typeof value === 'number' || typeof value === 'boolean')
+    return `; write '${source}' in quotes`;
+  return value === null && source !== undefined
+    ? '; text that begins with # must be in quotes'
+    : '';
+}
+
+/** An id near to what was written. */
+function idHint(name: string): string {
+  const id = name
+    .toLowerCase()
+    .replaceAll(/[^a-z0-9]+/g, '-')
+    .replaceAll(/^[^a-z]+|-$/g, '');
+  return id === '' || id === name || id.length > 60 ? '' : `; write ${id}`;
+}
+
+/** Takes the value at an issue out of the plain values, which nobody else holds. */
+function cut(root: unknown, issue: Issue): void {
+  if (issue.code === 'unrecognized_keys') {
+    for (const key of issue.keys) cutAt(root, [...issue.path, key]);
+    return;
+  }
+  // Without a kind nobody knows what the other keys of a source mean.
+  cutAt(root, kindsOf(issue).length > 0 ? issue.path.slice(0, -1) : issue.path);
+}
+
+function cutAt(root: unknown, path: Path): void {
+  const last = path.at(-1);
+  const owner = path
+    .slice(0, -1)
+    .reduce((at: unknown, step) => (isRecord(at) ? at[step] : undefined), root);
+  if (last === undefined) return;
+  if (Array.isArray(owner)) owner[Number(last)] = undefined;
+  else if (isRecord(owner)) delete owner[last];
+}
