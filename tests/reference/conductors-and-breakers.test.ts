@@ -44,6 +44,48 @@ describe('ampacity', () => {
     expect(ampacityAmps(conductor({ awg: '4/0', insulationCelsius: 60 }), 120)).toBe(300);
   });
 
+  // 33 CFR 183.425 Table 5 as a whole: size, then 60, 75, 80, 90, 105, 125 and 200 degrees.
+  it.each([
+    ['18', 10, 10, 15, 20, 20, 25, 25],
+    ['16', 15, 15, 20, 25, 25, 30, 35],
+    ['14', 20, 20, 25, 30, 35, 40, 45],
+    ['12', 25, 25, 35, 40, 45, 50, 55],
+    ['10', 40, 40, 50, 55, 60, 70, 70],
+    ['8', 55, 65, 70, 70, 80, 90, 100],
+    ['6', 80, 95, 100, 100, 120, 125, 135],
+    ['4', 105, 125, 130, 135, 160, 170, 180],
+    ['3', 120, 145, 150, 155, 180, 195, 210],
+    ['2', 140, 170, 175, 180, 210, 225, 240],
+    ['1', 165, 195, 210, 210, 245, 265, 280],
+    ['1/0', 195, 230, 245, 245, 285, 305, 325],
+    ['2/0', 225, 265, 285, 285, 330, 355, 370],
+    ['3/0', 260, 310, 330, 330, 385, 410, 430],
+    ['4/0', 300, 360, 385, 385, 445, 475, 510],
+  ] as const)('of %s AWG is the one of the regulation', (awg, ...row) => {
+    const amps = [60, 75, 80, 90, 105, 125, 200].map((insulationCelsius) =>
+      ampacityAmps(conductor({ awg, insulationCelsius }), 120),
+    );
+    expect(amps).toEqual(row);
+  });
+
+  it.each([
+    [60, 0.58],
+    [75, 0.75],
+    [80, 0.78],
+    [90, 0.82],
+    [105, 0.85],
+    [125, 0.89],
+  ])('in an engine space of %s degree insulation agrees with physics', (rating, published) => {
+    // 33 CFR 183.425 Table 5 note 1 (0.85 as published, the others from memory). Heat goes with the
+    // square of the current, so the factor is near the root of the temperature rises (derived).
+    const cable = conductor({ awg: '4/0', insulationCelsius: rating });
+    const ratio =
+      (ampacityAmps({ ...cable, isInEngineSpace: true }, 120) ?? NaN) /
+      (ampacityAmps(cable, 120) ?? NaN);
+    expect(ratio).toBeCloseTo(published, 9);
+    expect(Math.abs(ratio - Math.sqrt((rating - 50) / (rating - 30)))).toBeLessThan(0.0065);
+  });
+
   // A cable maker's published table for 105 degree boat cable (Yu Tai, technical page 2), worked
   // out there from 33 CFR 183.425: outside and inside an engine space, by conductors bundled.
   const published: [awg: string, amps: number[]][] = [
