@@ -17,7 +17,11 @@ export const rehearsalSchema = z.strictObject({
   /** Seconds between two steps of every series. */
   stepSeconds: z.number().min(0.1).max(3600).default(1),
   /** Series by point. */
-  readings: z.record(z.string(), z.string()),
+  readings: z.record(
+    z.string(),
+    // YAML takes a bare 0x60 for a number of sixteens.
+    z.string({ error: 'expected a series in quotes, such as "12.6x5 0x60"' }),
+  ),
   /** Instants at which the daemon is stopped and started anew with what it saved. */
   restartsAt: z.array(seconds).default([]),
   /** Instants at which everything open is acknowledged. */

@@ -1,0 +1,72 @@
+/** `panelward check` and `panelward rehearse`: files in, lines for a person and an exit code out. */
+import { readFileSync } from 'node:fs';
+import { parse } from 'yaml';
+import { z } from 'zod';
+import { rehearsalSchema, rehearse } from '../rules/index.ts';
+import type { Boat } from '../rules/index.ts';
+import { openBoatFile } from './boat-file.ts';
+
+export type Print = (line: string) => void;
+
+/** 0 when every file is right (warnings aside), 1 otherwise. */
+export function checkFiles(files: readonly string[], print: Print): number {
+  let code = 0;
+  for (const file of files) {
+    const { boat, lines } = openBoatFile(file);
+    for (const line of lines) print(line);
+    if (!boat) {
+      code = 1;
+      print(`${file}: not usable: ${lines.length} problem${lines.length === 1 ? '' : 's'}`);
+      continue;
+    }
+    const { sources, selectors, mainSwitches, buses, circuits, points } = boat;
+    print(
+      `${file}: ${boat.name} is usable: ${sources.length} sources, ${selectors.length} selectors, ` +
+        `${mainSwitches.length} main switches, ${buses.length} buses, ${circuits.length} circuits, ${points.size} points`,
+    );
+  }
+  return code;
+}
+
+/** 0 when every rehearsal came as expected, 1 otherwise. */
+export function rehearseFiles(boatPath: string, files: readonly string[], print: Print): number {
+  const { boat, lines } = openBoatFile(boatPath);
+  for (const line of lines) print(line);
+  if (!boat) return 1;
+  return files.map((file) => rehearseFile(boat, file, print)).includes(false) ? 1 : 0;
+}
+
+function rehearseFile(boat: Boat, file: string, print: Print): boolean {
+  const rehearsal = readRehearsal(file);
+  if ('problems' in rehearsal) {
+    for (const problem of rehearsal.problems) print(`${file}: ${problem}`);
+    return false;
+  }
+  const outcome = rehearse(boat, rehearsal.value);
+  if ('problems' in outcome) {
+    for (const problem of outcome.problems) print(`${file}: ${problem}`);
+    return false;
+  }
+  for (const { atSeconds, expected, found } of outcome.misses) {
+    print(`${file}: at ${atSeconds} s expected [${expected.join(', ')}], found [${found.join(', ')}]`);
+  }
+  const isGood = outcome.misses.length === 0;
+  print(`${file}: ${rehearsal.value.title}: ${isGood ? 'as expected' : 'otherwise than expected'}`);
+  return isGood;
+}
+
+function readRehearsal(
+  file: string,
+): { value: z.infer<typeof rehearsalSchema> } | { problems: string[] } {
+  let content: unknown;
+  try {
+    content = parse(readFileSync(file, 'utf8'));
+  } catch (error) {
+    return { problems: [error instanceof Error ? error.message : String(error)] };
+  }
+  const { data, error } = rehearsalSchema.safeParse(content);
+  if (error) {
+    return { problems: error.issues.map((issue) => `${issue.path.join('.')}: ${issue.message}`) };
+  }
+  return { value: data };
+}
