@@ -1,0 +1,46 @@
+/**
+ * What the API needs of the rest of the daemon: questions it may ask, one thing it may order, and
+ * the news. `daemon.ts` puts it together; the API knows neither the watch nor SQLite.
+ */
+import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
+import type { PanelState } from '../../rules/panel/panel-state.ts';
+import type { PanelEvent } from '../../rules/watch.ts';
+import type { Store } from '../store/store.ts';
+import type { BoatAnswer, HealthAnswer, PointDescription } from './contract.ts';
+
+export interface ApiParts {
+  /** The newest panel; null until the first evaluation. */
+  panel(): PanelState | null;
+  /** Alerts that are not closed, most urgent first, then newest: the watch's, not the disk's. */
+  openAlerts(): Alert[];
+  /** Acknowledges an open alert for the person `by`. Returns once the record is on the disk. */
+  acknowledge(alertId: string, by: string): Acknowledgement;
+  /** What the disk remembers. A store is one as it is. */
+  record: Pick<Store, 'alerts' | 'alert' | 'alertEvents' | 'panelEvents' | 'history'>;
+  boat(): BoatAnswer;
+  points(): PointDescription[];
+  /** Asked at most once a second, and with every request for it. */
+  health(): HealthAnswer;
+  /** Calls `listener` after every evaluation and acknowledgement until the returned function is. */
+  onUpdate(listener: (update: Update) => void): () => void;
+}
+
+/** What has just been evaluated or acknowledged, after it went to the store. */
+export interface Update {
+  alertEvents: readonly AlertEvent[];
+  panelEvents: readonly PanelEvent[];
+  /** Real milliseconds that the evaluation took; null where there was none. */
+  tookMs: number | null;
+}
+
+export type Acknowledgement =
+  | { alert: Alert }
+  | {
+      /** Whole sentence for the person who asked. */
+      problem: string;
+      /**
+       * `unknown`: no alert of that id. `refused`: it is closed already, say. `not stored`: done in
+       * memory, but the disk refuses, so a restart may undo it.
+       */
+      why: 'unknown' | 'refused' | 'not stored';
+    };

@@ -1,0 +1,200 @@
+/** The routes under /api/v1 but for the history, and /healthz. Each is a few lines over the parts. */
+import {
+  acknowledgeAnswerSchema,
+  acknowledgeBodySchema,
+  alertAnswerSchema,
+  alertParamsSchema,
+  type AlertsQuery,
+  alertsAnswerSchema,
+  alertsQuerySchema,
+  type Alert,
+  boatAnswerSchema,
+  errorAnswerSchema,
+  eventsAnswerSchema,
+  eventsQuerySchema,
+  healthAnswerSchema,
+  healthzAnswerSchema,
+  panelStateSchema,
+  pointsAnswerSchema,
+} from './contract.ts';
+import { z } from 'zod';
+import type { Acknowledgement, ApiParts } from './parts.ts';
+import { RequestProblem } from './problem.ts';
+import type { ZodFastify } from './zod-routes.ts';
+
+const NO_QUERY = z.strictObject({});
+const PROBLEMS = { '4xx': errorAnswerSchema } as const;
+
+export function addRoutes(app: ZodFastify, parts: ApiParts): void {
+  addPanelRoutes(app, parts);
+  addAlertRoutes(app, parts);
+  addHealthRoutes(app, parts);
+}
+
+function addPanelRoutes(app: ZodFastify, parts: ApiParts): void {
+  app.get(
+    '/api/v1/panel',
+    {
+      schema: {
+        summary: 'The panel as panelward believes it to be now',
+        querystring: NO_QUERY,
+        response: { 200: panelStateSchema, ...PROBLEMS, 503: errorAnswerSchema },
+      },
+    },
+    async () => {
+      const panel = parts.panel();
+      if (panel !== null) return panel;
+      throw new RequestProblem(
+        503,
+        'The panel has not been worked out yet. Try again in a second.',
+      );
+    },
+  );
+  app.get(
+    '/api/v1/events',
+    {
+      schema: {
+        summary: 'What happened at the panel, newest first',
+        description:
+          'Events of one instant are never parted, so there can be a few more than `limit`.',
+        querystring: eventsQuerySchema,
+        response: { 200: eventsAnswerSchema, ...PROBLEMS },
+      },
+    },
+    async ({ query }) => ({ events: parts.record.panelEvents(query) }),
+  );
+  app.get(
+    '/api/v1/points',
+    {
+      schema: {
+        summary: 'What is measured',
+        querystring: NO_QUERY,
+        response: { 200: pointsAnswerSchema, ...PROBLEMS },
+      },
+    },
+    async () => ({ points: parts.points() }),
+  );
+  app.get(
+    '/api/v1/boat',
+    {
+      schema: {
+        summary: 'Which boat this is, and which panelward',
+        querystring: NO_QUERY,
+        response: { 200: boatAnswerSchema, ...PROBLEMS },
+      },
+    },
+    async () => parts.boat(),
+  );
+}
+
+function addAlertRoutes(app: ZodFastify, parts: ApiParts): void {
+  app.get(
+    '/api/v1/alerts',
+    {
+      schema: {
+        summary: 'Alerts: open ones most urgent first, others newest raised first',
+        description:
+          'Alerts raised at one instant are never parted, so there can be a few more than `limit`; ' +
+          'the next page is `before` the last one’s `raisedAtMs`.',
+        querystring: alertsQuerySchema,
+        response: { 200: alertsAnswerSchema, ...PROBLEMS },
+      },
+    },
+    async ({ query }) => ({ alerts: alertsFor(parts, query) }),
+  );
+  app.get(
+    '/api/v1/alerts/:id',
+    {
+      schema: {
+        summary: 'One alert and what befell it',
+        params: alertParamsSchema,
+        querystring: NO_QUERY,
+        response: { 200: alertAnswerSchema, ...PROBLEMS },
+      },
+    },
+    async ({ params: { id } }) => {
+      const alert = parts.openAlerts().find((open) => open.id === id) ?? parts.record.alert(id);
+      if (alert === null) throw unknownAlert(id);
+      return { alert, events: parts.record.alertEvents(id) };
+    },
+  );
+  app.post(
+    '/api/v1/alerts/:id/acknowledge',
+    {
+      schema: {
+        summary: 'Acknowledges an open alert; answers once that is on the disk',
+        params: alertParamsSchema,
+        querystring: NO_QUERY,
+        body: acknowledgeBodySchema,
+        response: { 200: acknowledgeAnswerSchema, ...PROBLEMS, 503: errorAnswerSchema },
+      },
+    },
+    async ({ params: { id }, body: { by } }) => {
+      const acknowledged = parts.acknowledge(id, by);
+      if ('alert' in acknowledged) return { alert: acknowledged.alert };
+      throw problemOf(id, acknowledged);
+    },
+  );
+}
+
+function addHealthRoutes(app: ZodFastify, parts: ApiParts): void {
+  app.get(
+    '/api/v1/health',
+    {
+      schema: {
+        summary: 'What comes in, what was refused, what is on the disk',
+        querystring: NO_QUERY,
+        response: { 200: healthAnswerSchema, ...PROBLEMS },
+      },
+    },
+    async () => parts.health(),
+  );
+  app.get(
+    '/healthz',
+    {
+      schema: {
+        summary: 'For a supervisor: 200 while all is well',
+        querystring: NO_QUERY,
+        response: { 200: healthzAnswerSchema, ...PROBLEMS, 503: healthzAnswerSchema },
+      },
+    },
+    async (_request, reply) => {
+      const { status, problems } = parts.health();
+      if (status === 'ok') return { status };
+      return reply.code(503).send({ status, problems });
+    },
+  );
+}
+
+/** Open ones as the watch has them, which is ahead of the disk when the disk refuses. */
+function alertsFor(parts: ApiParts, { phase, limit, before }: AlertsQuery): Alert[] {
+  const open = parts
+    .openAlerts()
+    .filter(({ raisedAtMs }) => before === undefined || raisedAtMs < before);
+  if (phase === 'open') return open.slice(0, limit);
+  const query = { phase, limit, ...(before !== undefined && { before }) };
+  const openIds = new Set(open.map(({ id }) => id));
+  const recorded = parts.record.alerts(query).filter(({ id }) => !openIds.has(id));
+  if (phase === 'past') return recorded;
+  const all = [...open, ...recorded].sort((a, b) => b.raisedAtMs - a.raisedAtMs);
+  const lastRaisedAtMs = all[limit - 1]?.raisedAtMs ?? -Infinity;
+  return all.filter(({ raisedAtMs }) => raisedAtMs >= lastRaisedAtMs);
+}
+
+function problemOf(
+  id: string,
+  { problem, why }: Extract<Acknowledgement, { problem: string }>,
+): RequestProblem {
+  switch (why) {
+    case 'unknown':
+      return unknownAlert(id);
+    case 'refused':
+      return new RequestProblem(409, problem);
+    case 'not stored':
+      return new RequestProblem(503, problem);
+  }
+}
+
+function unknownAlert(id: string): RequestProblem {
+  return new RequestProblem(404, 'There is no alert of this id.', { found: id.slice(0, 300) });
+}

@@ -1,0 +1,105 @@
+/** The bare HTTP server: its bounds, and one shape for every error, wherever it arises. */
+import fastify, { type FastifyInstance } from 'fastify';
+import { SECURITY_HEADERS } from './guards.ts';
+import { answerTo, errorAnswer, RequestProblem } from './problem.ts';
+
+const BODY_BYTES_MAX = 64 * 1024;
+const CONNECTIONS_MAX = 256;
+/** The longest alert id, percent-encoded. */
+const PARAMETER_LENGTH_MAX = 900;
+/** A client that sends its request more slowly, or is silent longer, is let go. */
+const PATIENCE_MS = 30_000;
+
+export function newServer(log: (line: string) => void): FastifyInstance {
+  const app = fastify({
+    logger: false,
+    bodyLimit: BODY_BYTES_MAX,
+    requestTimeout: PATIENCE_MS,
+    connectionTimeout: PATIENCE_MS,
+    keepAliveTimeout: 15_000,
+    forceCloseConnections: true,
+    routerOptions: { maxParamLength: PARAMETER_LENGTH_MAX },
+    clientErrorHandler: (_error, socket) => {
+      const answer = JSON.stringify(errorAnswer('This is not a valid HTTP request.'));
+      if (socket.writable) socket.end(badRequest(answer));
+      else socket.destroy();
+    },
+    frameworkErrors: (error, _request, reply) => {
+      const { status, answer } = answerTo(error);
+      reply.hijack();
+      reply.raw.writeHead(status, { ...SECURITY_HEADERS, 'content-type': JSON_TYPE });
+      reply.raw.end(JSON.stringify(answer));
+    },
+  });
+  app.server.maxConnections = CONNECTIONS_MAX;
+  app.removeContentTypeParser('text/plain');
+  app.setErrorHandler((error, request, reply) => {
+    const { status, answer } = answerTo(error);
+    if (status === 500) {
+      const said = error instanceof Error ? (error.stack ?? error.message) : String(error);
+      log(`${request.method} ${request.routeOptions.url ?? ''} failed: ${said}`);
+    }
+    return reply.code(status).type(JSON_TYPE).send(answer);
+  });
+  app.setNotFoundHandler((request) => {
+    throw new RequestProblem(404, 'There is nothing at this address.', {
+      found: `${request.method} ${request.url.slice(0, 200)}`,
+    });
+  });
+  return app;
+}
+
+/** Collects, from now on, which methods each address takes. */
+export function methodsByUrl(app: FastifyInstance): ReadonlyMap<string, readonly string[]> {
+  const urls = new Map<string, string[]>();
+  app.addHook('onRoute', ({ url, method }) => {
+    urls.set(url, [...(urls.get(url) ?? []), ...[method].flat()]);
+  });
+  return urls;
+}
+
+/** 405 with what is allowed, where an address is known but not with this method. */
+export function refuseOtherMethods(
+  app: FastifyInstance,
+  urls: ReadonlyMap<string, readonly string[]>,
+): void {
+  for (const [url, allowed] of new Map(urls)) {
+    app.route({
+      method: app.supportedMethods.filter((method) => !allowed.includes(method)),
+      url,
+      exposeHeadRoute: false,
+      schema: { hide: true },
+      onRequest: async (request, reply) => {
+        reply.header('allow', allowed.join(', '));
+        throw new RequestProblem(405, `This address does not take ${request.method}.`, {
+          expected: allowed.join(' or '),
+          found: request.method,
+        });
+      },
+      handler: () => {},
+    });
+  }
+}
+
+/** Open connections, the one that asks included. */
+export function connectionsOf(app: FastifyInstance): Promise<number> {
+  return new Promise((resolve, reject) => {
+    app.server.getConnections((error, count) => {
+      if (error === null) resolve(count);
+      else reject(error);
+    });
+  });
+}
+
+const JSON_TYPE = 'application/json; charset=utf-8';
+
+function badRequest(answer: string): string {
+  return [
+    'HTTP/1.1 400 Bad Request',
+    `Content-Type: ${JSON_TYPE}`,
+    `Content-Length: ${Buffer.byteLength(answer)}`,
+    'Connection: close',
+    '',
+    answer,
+  ].join('\r\n');
+}
