@@ -1,9 +1,8 @@
 /** `panelward check` and `panelward rehearse`: files in, lines for a person and an exit code out. */
 import { readFileSync } from 'node:fs';
 import { parse } from 'yaml';
-import { z } from 'zod';
 import { rehearsalSchema, rehearse } from '../rules/index.ts';
-import type { Boat } from '../rules/index.ts';
+import type { Boat, Rehearsal } from '../rules/index.ts';
 import { openBoatFile } from './boat-file.ts';
 
 export type Print = (line: string) => void;
@@ -48,16 +47,16 @@ function rehearseFile(boat: Boat, file: string, print: Print): boolean {
     return false;
   }
   for (const { atSeconds, expected, found } of outcome.misses) {
-    print(`${file}: at ${atSeconds} s expected [${expected.join(', ')}], found [${found.join(', ')}]`);
+    print(
+      `${file}: at ${atSeconds} s expected [${expected.join(', ')}], found [${found.join(', ')}]`,
+    );
   }
   const isGood = outcome.misses.length === 0;
   print(`${file}: ${rehearsal.value.title}: ${isGood ? 'as expected' : 'otherwise than expected'}`);
   return isGood;
 }
 
-function readRehearsal(
-  file: string,
-): { value: z.infer<typeof rehearsalSchema> } | { problems: string[] } {
+function readRehearsal(file: string): { value: Rehearsal } | { problems: string[] } {
   let content: unknown;
   try {
     content = parse(readFileSync(file, 'utf8'));

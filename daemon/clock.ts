@@ -75,3 +75,9 @@ export function manualClock(startMs: number): ManualClock {
     },
   };
 }
+
+/** Starts measuring; the returned function tells the real milliseconds since, whatever the speed. */
+export function stopwatch(): () => number {
+  const startMs = performance.now();
+  return () => performance.now() - startMs;
+}

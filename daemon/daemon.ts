@@ -1,0 +1,158 @@
+/**
+ * Puts the parts together and takes them apart again. Nothing else knows them all.
+ * Order matters: the store is open before the watch remembers, the watch runs before sensors speak.
+ */
+import { join } from 'node:path';
+import { BASE_UNITS } from '../rules/index.ts';
+import type { Boat, Point } from '../rules/index.ts';
+import { ListenProblem, startApi } from './api/api.ts';
+import type { HealthAnswer, PointDescription } from './api/contract.ts';
+import type { Clock } from './clock.ts';
+import { startIntake } from './intake/intake.ts';
+import type { IntakeOptions } from './intake/intake.ts';
+import { Station } from './station.ts';
+import { openStore, StoreProblem } from './store/store.ts';
+import { packageFolder, packageVersion } from './version.ts';
+
+export interface DaemonOptions {
+  boat: Boat;
+  clock: Clock;
+  /** Folder of the database files; made if it is not there. */
+  dataFolder: string;
+  host: string;
+  /** 0 takes any free port. */
+  port: number;
+  log: (line: string) => void;
+  /** Numbers in 0..1, for the jitter of reconnecting. */
+  random?: () => number;
+  intake?: Partial<Pick<IntakeOptions, 'mqtt' | 'marineDataUrl' | 'messagesPerSecond'>>;
+  demo?: { scenario: string | null; speed: number };
+  pageFolder?: string;
+}
+
+export interface Daemon {
+  /** Address of the page. */
+  address: string;
+  mqttAddress: string;
+  station: Station;
+  health(): HealthAnswer;
+  stop(): Promise<void>;
+}
+
+/** Starts everything, or says in one sentence what stood in the way; then nothing is left running. */
+export async function startDaemon(options: DaemonOptions): Promise<Daemon | { problem: string }> {
+  const { boat, clock, log } = options;
+  const startedAtMs = clock.nowMs();
+  const version = packageVersion();
+  let store: ReturnType<typeof openStore>;
+  try {
+    store = openStore({ folder: options.dataFolder, clock, log });
+  } catch (error) {
+    if (error instanceof StoreProblem) return { problem: error.message };
+    throw error;
+  }
+  const station = new Station(boat, store, clock);
+  const intake = await startIntake({
+    boat,
+    clock,
+    random: options.random ?? Math.random,
+    onReading: (input) => station.take(input),
+    log: { info: log, warn: log },
+    ...options.intake,
+  });
+  if ('problem' in intake) {
+    station.stop();
+    store.close();
+    return intake;
+  }
+
+  const health = (): HealthAnswer => {
+    const storeHealth = store.health();
+    const problems = [...intake.problems(), ...storeHealth.problems];
+    return {
+      status: problems.length === 0 ? 'ok' : 'degraded',
+      version,
+      nowMs: clock.nowMs(),
+      startedAtMs,
+      problems,
+      points: station.panel?.points ?? [],
+      intake: intake.health(),
+      store: storeHealth,
+      evaluation: station.evaluation,
+    };
+  };
+  const stopBehindApi = async (): Promise<void> => {
+    await intake.stop();
+    station.stop();
+    store.close();
+  };
+  try {
+    const api = await startApi({
+      parts: {
+        panel: () => station.panel,
+        openAlerts: () => station.openAlerts(),
+        acknowledge: (alertId, by) => station.acknowledge(alertId, by),
+        record: store,
+        boat: () => ({
+          name: boat.name,
+          system: { ac: boat.ac, dc: boat.dc },
+          version,
+          startedAtMs,
+          speed: options.demo?.speed ?? 1,
+          isDemo: options.demo !== undefined,
+          scenario: options.demo?.scenario ?? null,
+        }),
+        points: () => [...boat.points.values()].map((point) => describePoint(boat, point)),
+        health,
+        onUpdate: (listener) => station.onUpdate(listener),
+      },
+      clock,
+      host: options.host,
+      port: options.port,
+      pageFolder: options.pageFolder ?? join(packageFolder(), '.build', 'dashboard'),
+      log,
+      version,
+    });
+    return {
+      address: api.address,
+      mqttAddress: intake.mqttAddress,
+      station,
+      health,
+      async stop() {
+        await api.stop();
+        await stopBehindApi();
+      },
+    };
+  } catch (error) {
+    await stopBehindApi();
+    if (error instanceof ListenProblem) return { problem: error.message };
+    throw error;
+  }
+}
+
+const QUANTITY_WORDS: Record<Point['quantity'], string> = {
+  volts: 'voltage',
+  amps: 'current',
+  watts: 'power',
+  hertz: 'frequency',
+  powerFactor: 'power factor',
+  stateOfCharge: 'state of charge',
+  celsius: 'temperature',
+  position: 'position',
+  switch: 'position',
+};
+
+function describePoint(boat: Boat, point: Point): PointDescription {
+  const part = boat.parts.get(point.of);
+  const legs = part && 'legs' in part ? part.legs : [];
+  const leg = point.leg !== undefined && legs.length > 1 ? ` ${point.leg}` : '';
+  return {
+    id: point.id,
+    label: `${part?.label ?? point.of}${leg}, ${QUANTITY_WORDS[point.quantity]}`,
+    of: point.of,
+    leg: point.leg ?? null,
+    quantity: point.quantity,
+    unit: BASE_UNITS[point.quantity],
+    expectedEveryMs: point.expectedEveryMs,
+  };
+}

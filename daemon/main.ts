@@ -1,0 +1,108 @@
+#!/usr/bin/env node
+/** The command line: arguments, signals and exit codes; nothing else reads or sets them. */
+import { homedir } from 'node:os';
+import { join } from 'node:path';
+import { readArguments, USAGE } from './arguments.ts';
+import type { DemoCommand, RunCommand } from './arguments.ts';
+import { openBoatFile } from './boat-file.ts';
+import { checkFiles, rehearseFiles } from './check.ts';
+import { startClock } from './clock.ts';
+import { startDaemon } from './daemon.ts';
+import { startDemo } from './demo.ts';
+import { packageVersion } from './version.ts';
+
+const EXIT_OK = 0;
+const EXIT_PROBLEM = 1;
+const EXIT_USAGE = 2;
+
+const say = (line: string): void => void process.stdout.write(`${line}\n`);
+const complain = (line: string): void => void process.stderr.write(`panelward: ${line}\n`);
+
+const CAUTION =
+  'panelward informs; it never switches. No reading proves a circuit dead or a supply safe.';
+
+const stateFolder = (): string =>
+  join(process.env['XDG_STATE_HOME'] ?? join(homedir(), '.local', 'state'), 'panelward');
+
+/** Waits for the first signal to end; a second one ends at once. */
+function untilSignal(): Promise<void> {
+  return new Promise((resolve) => {
+    const end = (): void => {
+      process.once('SIGINT', () => process.exit(EXIT_PROBLEM));
+      process.once('SIGTERM', () => process.exit(EXIT_PROBLEM));
+      resolve();
+    };
+    process.once('SIGINT', end);
+    process.once('SIGTERM', end);
+  });
+}
+
+async function run(command: RunCommand): Promise<number> {
+  const { boat, lines } = openBoatFile(command.boat);
+  for (const line of lines) process.stderr.write(`${line}\n`);
+  if (!boat) return EXIT_PROBLEM;
+  const daemon = await startDaemon({
+    boat,
+    clock: startClock(),
+    dataFolder: command.data ?? stateFolder(),
+    host: command.host,
+    port: command.port,
+    log: complain,
+    intake: {
+      ...(command.mqtt === null ? {} : { mqtt: { broker: command.mqtt } }),
+      ...(command.mqttPort === null
+        ? {}
+        : { mqtt: { broker: 'embedded' as const, port: command.mqttPort } }),
+      ...(command.marineData === null ? {} : { marineDataUrl: command.marineData }),
+    },
+  });
+  if ('problem' in daemon) {
+    complain(daemon.problem);
+    return EXIT_PROBLEM;
+  }
+  say(`${boat.name}: the page is at ${daemon.address}`);
+  say(`Sensors publish to MQTT at ${daemon.mqttAddress}. ${CAUTION}`);
+  await untilSignal();
+  await daemon.stop();
+  return EXIT_OK;
+}
+
+async function demo(command: DemoCommand): Promise<number> {
+  const started = await startDemo(command, complain);
+  if ('problem' in started) {
+    complain(started.problem);
+    return EXIT_PROBLEM;
+  }
+  say(`${started.boatName} is simulated. ${started.story}`);
+  say(`The page is at ${started.daemon.address}   (Ctrl-C ends it)`);
+  say(CAUTION);
+  await untilSignal();
+  await started.stop();
+  return EXIT_OK;
+}
+
+async function main(args: string[]): Promise<number> {
+  const command = readArguments(args);
+  if ('problem' in command) {
+    complain(`${command.problem}\nTry: panelward --help`);
+    return EXIT_USAGE;
+  }
+  switch (command.command) {
+    case 'help':
+      say(USAGE);
+      return EXIT_OK;
+    case 'version':
+      say(packageVersion());
+      return EXIT_OK;
+    case 'check':
+      return checkFiles(command.files, say);
+    case 'rehearse':
+      return rehearseFiles(command.boat, command.files, say);
+    case 'run':
+      return await run(command);
+    case 'demo':
+      return await demo(command);
+  }
+}
+
+process.exitCode = await main(process.argv.slice(2));

@@ -1,0 +1,128 @@
+/**
+ * The watch at work: readings in, an evaluation every second, alert events to the disk before
+ * anyone is told. Knows neither HTTP nor MQTT.
+ */
+import type {
+  AlertEvent,
+  Boat,
+  PanelEvent,
+  PanelState,
+  Reading,
+  Silence,
+  Watch,
+} from '../rules/index.ts';
+import { createWatch } from '../rules/index.ts';
+import type { Acknowledgement, Update } from './api/parts.ts';
+import type { Clock } from './clock.ts';
+import { stopwatch } from './clock.ts';
+import type { Store } from './store/store.ts';
+
+const EVALUATE_EVERY_MS = 1000;
+/** Pending delays and last positions outlive a crash up to this long before it. */
+const SAVE_EVERY_MS = 10_000;
+
+export class Station {
+  readonly #watch: Watch;
+  readonly #store: Store;
+  readonly #clock: Clock;
+  readonly #listeners = new Set<(update: Update) => void>();
+  readonly #stopEvaluating: () => void;
+  #panel: PanelState | null = null;
+  #lastSavedMs: number;
+  #evaluations = 0;
+  #lastTookMs: number | null = null;
+
+  constructor(boat: Boat, store: Store, clock: Clock) {
+    this.#store = store;
+    this.#clock = clock;
+    this.#watch = createWatch(boat, store.loadWatch(), store.lastSeq());
+    this.#lastSavedMs = clock.nowMs();
+    this.#stopEvaluating = clock.every(EVALUATE_EVERY_MS, () => this.evaluate());
+  }
+
+  get panel(): PanelState | null {
+    return this.#panel;
+  }
+
+  get evaluation(): { lastAtMs: number | null; count: number; lastTookMs: number | null } {
+    return {
+      lastAtMs: this.#panel?.atMs ?? null,
+      count: this.#evaluations,
+      lastTookMs: this.#lastTookMs,
+    };
+  }
+
+  openAlerts() {
+    return this.#watch.openAlerts();
+  }
+
+  take(input: Reading | Silence): void {
+    const isKnown = this.#watch.take(input) !== 'unknown point';
+    if (isKnown && !('isSilent' in input)) this.#store.addReading(input);
+  }
+
+  evaluate(): void {
+    const took = stopwatch();
+    const nowMs = this.#clock.nowMs();
+    const { panel, alertEvents, panelEvents } = this.#watch.evaluate(nowMs);
+    this.#panel = panel;
+    this.#evaluations += 1;
+    this.#record(alertEvents, panelEvents, nowMs);
+    this.#lastTookMs = took();
+    this.#tell({ alertEvents, panelEvents, tookMs: this.#lastTookMs });
+  }
+
+  acknowledge(alertId: string, by: string): Acknowledgement {
+    const nowMs = this.#clock.nowMs();
+    const outcome = this.#watch.acknowledge(alertId, by, nowMs);
+    if ('problem' in outcome) {
+      const isPast = this.#store.alert(alertId) !== null;
+      return { problem: outcome.problem, why: isPast ? 'refused' : 'unknown' };
+    }
+    const [event] = outcome.events;
+    if (!event) {
+      const alert = this.#watch.openAlerts().find((own) => own.id === alertId);
+      return alert ? { alert } : { problem: 'This alert is over.', why: 'refused' };
+    }
+    const problem = this.#record(outcome.events, [], nowMs);
+    this.#tell({ alertEvents: outcome.events, panelEvents: [], tookMs: null });
+    return problem === null ? { alert: event.alert } : { problem, why: 'not stored' };
+  }
+
+  onUpdate(listener: (update: Update) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  /** Stops evaluating and saves. */
+  stop(): void {
+    this.#stopEvaluating();
+    this.#save(this.#clock.nowMs(), [], []);
+  }
+
+  /** Writes what happened, and now and then what the watch remembers; returns why it could not. */
+  #record(
+    alertEvents: readonly AlertEvent[],
+    panelEvents: readonly PanelEvent[],
+    nowMs: number,
+  ): string | null {
+    const isQuiet = alertEvents.length === 0 && panelEvents.length === 0;
+    if (isQuiet && nowMs - this.#lastSavedMs < SAVE_EVERY_MS) return null;
+    return this.#save(nowMs, alertEvents, panelEvents);
+  }
+
+  #save(
+    nowMs: number,
+    alertEvents: readonly AlertEvent[],
+    panelEvents: readonly PanelEvent[],
+  ): string | null {
+    this.#lastSavedMs = nowMs;
+    const savedWatch = this.#watch.save(nowMs);
+    const result = this.#store.commit({ alertEvents, panelEvents, savedWatch });
+    return result.isDurable ? null : result.problem;
+  }
+
+  #tell(update: Update): void {
+    for (const listener of this.#listeners) listener(update);
+  }
+}
