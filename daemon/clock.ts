@@ -25,7 +25,7 @@ export function startClock({
   const originMs = performance.now();
   const realMs = (ms: number): number => Math.min(Math.max(1, ms / speed), LONGEST_TIMER_MS);
   return {
-    nowMs: () => startMs + (performance.now() - originMs) * speed,
+    nowMs: () => Math.round(startMs + (performance.now() - originMs) * speed),
     every(ms, fn) {
       const timer = setInterval(fn, realMs(ms));
       return () => clearInterval(timer);

@@ -19,8 +19,17 @@ interface Publisher {
   points: Point[];
 }
 
-/** Points by what publishes them: an MQTT topic, or one part's open marine data paths. */
+const known = new WeakMap<Boat, Publisher[]>();
+
+/** Points by what publishes them; found once for each boat. */
 function publishers(boat: Boat): Publisher[] {
+  let own = known.get(boat);
+  if (!own) known.set(boat, (own = findPublishers(boat)));
+  return own;
+}
+
+/** An MQTT topic, or one part's open marine data paths. */
+function findPublishers(boat: Boat): Publisher[] {
   const found = new Map<string, Publisher>();
   for (const point of boat.points.values()) {
     const { address } = point;
@@ -48,9 +57,6 @@ function check(
   what: string,
   points: readonly Point[],
 ): Check {
-  const states = points.flatMap((point) => panel.points.find((own) => own.id === point.id) ?? []);
-  const parts = [...new Set(points.map((point) => label(boat, point.of)))];
-  const shown = parts.length > 4 ? [...parts.slice(0, 3), `${parts.length - 3} more`] : parts;
   const [first] = points;
   return {
     rule: RULE,
@@ -58,6 +64,9 @@ function check(
     levels: [{ priority: 'caution', verdict, onDelayMs: boat.limits.sensorSilentSeconds * 1000 }],
     offDelayMs: 0,
     describe() {
+      const states = panel.points.filter((state) => points.some((point) => point.id === state.id));
+      const parts = [...new Set(points.map((point) => label(boat, point.of)))];
+      const shown = parts.length > 4 ? [...parts.slice(0, 3), `${parts.length - 3} more`] : parts;
       const never = states.every((state) => state.freshness === 'never');
       return {
         rule: RULE,

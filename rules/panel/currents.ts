@@ -9,22 +9,12 @@ import { isRoot } from './supply.ts';
 import type { Supply } from './supply.ts';
 
 /** Amperes and ratio by which a source's clamp and its buses' clamps may differ; common practice. */
-const SLACK_AMPS = 1.5;
-const SLACK_RATIO = 0.3;
+const SLACK_AMPS = 1;
+const SLACK_RATIO = 0.15;
 
 export interface CurrentConflict {
   root: number;
   text: string;
-}
-
-/** Whether an unmetered bus could hang on any root of the combination's group. */
-function hasUnmetered(supply: Supply, facts: Facts, group: number): boolean {
-  const metered = new Set(
-    facts.currents.filter((fact) => fact.high !== null).map((fact) => fact.part),
-  );
-  return supply.parts.some(
-    ({ part, group: own }, number) => own === group && part.part === 'bus' && !metered.has(number),
-  );
 }
 
 /** Every root whose measured current cannot be that of the buses it would feed here. */
@@ -35,15 +25,22 @@ export function currentConflicts(
   combination: Combination,
 ): CurrentConflict[] {
   const conflicts: CurrentConflict[] = [];
-  const open = hasUnmetered(supply, facts, group);
   for (const source of facts.currents) {
     const own = supply.parts[source.part];
     if (!own || own.group !== group || !isRoot(own.part)) continue;
     let low = 0;
-    let high: number | null = open ? null : 0;
+    let high: number | null = 0;
     for (const bus of facts.currents) {
       if (supply.parts[bus.part]?.part.part !== 'bus' || bus.leg !== source.leg) continue;
-      if (combination.root[bus.part] !== source.part) continue;
+      const isElsewhere = combination.root[bus.part] !== source.part;
+      // A bus that nothing is known about may hang on any source.
+      const isAnywhere =
+        supply.parts[bus.part]?.group === group && combination.choice[bus.part] === -1;
+      if (isElsewhere && !isAnywhere) continue;
+      if (isAnywhere) {
+        high = null;
+        continue;
+      }
       low += bus.low;
       high = high === null || bus.high === null ? null : high + bus.high;
     }

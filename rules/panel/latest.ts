@@ -26,18 +26,16 @@ export function staleAfterMs(boat: Boat, point: Point): number {
   );
 }
 
-const addressKey = (of: PartId, quantity: Quantity, leg: LegName | undefined): string =>
-  `${of} ${quantity} ${leg ?? ''}`;
-
 export class Latest {
   readonly #boat: Boat;
   readonly #newest = new Map<PointId, Newest>();
-  readonly #byQuantity = new Map<string, Point>();
+  /** Asked hundreds of times an evaluation, so it is nested maps and not joined keys. */
+  readonly #byPart = new Map<PartId, Map<Quantity, Map<LegName | undefined, Point>>>();
 
   constructor(boat: Boat, saved: SavedLatest = {}) {
     this.#boat = boat;
     for (const point of boat.points.values()) {
-      this.#byQuantity.set(addressKey(point.of, point.quantity, point.leg), point);
+      this.#index(point);
       const newest = saved[point.id];
       // What was read before a restart is of unknown age: it may show as old, it is no evidence.
       if (newest) this.#newest.set(point.id, { ...newest, isRestored: true });
@@ -70,7 +68,7 @@ export class Latest {
   }
 
   point(of: PartId, quantity: Quantity, leg?: LegName): Point | undefined {
-    return this.#byQuantity.get(addressKey(of, quantity, leg));
+    return this.#byPart.get(of)?.get(quantity)?.get(leg);
   }
 
   /** The fresh number of a quantity, or unknown with its last value. */
@@ -111,6 +109,14 @@ export class Latest {
 
   save(): SavedLatest {
     return Object.fromEntries(this.#newest);
+  }
+
+  #index(point: Point): void {
+    let own = this.#byPart.get(point.of);
+    if (!own) this.#byPart.set(point.of, (own = new Map()));
+    let legs = own.get(point.quantity);
+    if (!legs) own.set(point.quantity, (legs = new Map()));
+    legs.set(point.leg, point);
   }
 
   #freshness(point: Point, newest: Newest | undefined, nowMs: number): PointState['freshness'] {
