@@ -54,9 +54,13 @@ export function createBrokerPolicy(options: {
         packet.keepalive || LONGEST_KEEPALIVE_SECONDS,
         LONGEST_KEEPALIVE_SECONDS,
       );
-      const isTooLong = packet.clientId.length > LONGEST_CLIENT_ID;
-      if (isTooLong) counters.refuse({ reason: 'client id too long' }, null);
-      done(null, !isTooLong);
+      if (packet.clientId.length <= LONGEST_CLIENT_ID) {
+        done(null, true);
+        return;
+      }
+      counters.refuse({ reason: 'client id too long' }, null);
+      // Only an error makes aedes hang up; the code says that it was not broken bytes.
+      done(Object.assign(new Error('client id too long'), { code: 'REFUSED' }), false);
     },
 
     authorizePublish(client, packet, done) {

@@ -5,7 +5,7 @@
  */
 import { once } from 'node:events';
 import { createServer, type Server, type Socket } from 'node:net';
-import { Aedes } from 'aedes';
+import { Aedes, type Client } from 'aedes';
 import type { Clock } from '../clock.ts';
 import { createBrokerPolicy } from './broker-policy.ts';
 import { MOST_PAYLOAD_BYTES } from './decode-payload.ts';
@@ -13,7 +13,7 @@ import { guardConnection } from './guarded-connection.ts';
 import type { IntakeCounters } from './intake-counters.ts';
 import type { SensorMessage } from './message-intake.ts';
 import { createPacketFilter } from './packet-filter.ts';
-import type { Refusal } from './refusals.ts';
+import type { RefusalReason } from './refusals.ts';
 
 /** Room for a payload of the greatest size, its topic, and a little more than that. */
 const MOST_PACKET_BYTES = MOST_PAYLOAD_BYTES + 1024;
@@ -71,7 +71,8 @@ export async function startEmbeddedBroker(
   }
   return {
     address: addressOf(server),
-    clients: () => broker.connectedClients,
+    // Its own count of clients drifts when clients with one id push each other out.
+    clients: () => sockets.size,
     async stop() {
       isStopped = true;
       const closed = once(server, 'close');
@@ -92,17 +93,27 @@ async function startAedes(options: EmbeddedBrokerOptions): Promise<Aedes> {
     drainTimeout: drainTimeoutMs,
     maxInflightInbound: MOST_IN_FLIGHT,
   });
-  const countBadBytes = (error: Error): void => {
-    // An error with a code is the network's (reset, broken pipe): nothing was refused there.
-    if (!('code' in error)) counters.refuse(brokenPacket(error), null);
+  const counted = new WeakSet<Client>();
+  const count = (client: Client, error: Error): void => {
+    const reason = whyHungUp(error);
+    // The first error ends the client; each of its pending writes may report one more.
+    if (reason && !counted.has(client)) counters.refuse({ reason, found: error.message }, null);
+    counted.add(client);
   };
-  broker.on('clientError', (_client, error) => countBadBytes(error));
-  broker.on('connectionError', (_client, error) => countBadBytes(error));
+  broker.on('clientError', count);
+  broker.on('connectionError', count);
   return broker;
 }
 
-function brokenPacket(error: Error): Refusal {
-  return { reason: 'not MQTT', found: error.message };
+/** Why aedes hung up on a client, from the error it gives; undefined: nothing was refused. */
+function whyHungUp(error: Error): RefusalReason | undefined {
+  // An error with a code is the network's (reset, broken pipe) or was counted where it was made.
+  if ('code' in error) return undefined;
+  const { message } = error;
+  if (message === 'connection closed' || message === 'keep alive timeout') return undefined;
+  if (message === 'drain timeout') return 'slow subscriber';
+  if (/queue limit|maxInflightInbound/.test(message)) return 'too many messages';
+  return 'not MQTT';
 }
 
 function serve(broker: Aedes, socket: Socket, counters: IntakeCounters): void {

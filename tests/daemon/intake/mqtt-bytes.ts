@@ -54,5 +54,6 @@ export async function openTcp(address: string): Promise<Socket> {
   const socket = connect({ host, port: Number(port) });
   socket.on('error', () => {});
   await once(socket, 'connect');
+  socket.resume();
   return socket;
 }
