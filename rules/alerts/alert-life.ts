@@ -97,7 +97,12 @@ export function advance(alert: Alert, happening: Happening, nowMs: number): Step
     }
     case 'close':
       return {
-        alert: { ...alert, phase: 'closed', returnedAtMs: alert.returnedAtMs ?? nowMs },
+        alert: {
+          ...alert,
+          phase: 'closed',
+          returnedAtMs: alert.returnedAtMs ?? nowMs,
+          isHeld: false,
+        },
         type: 'closed',
       };
   }

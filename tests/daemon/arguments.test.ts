@@ -1,0 +1,80 @@
+import { describe, expect, test } from 'vitest';
+import { DEFAULT_PORT, readArguments, USAGE } from '../../daemon/arguments.ts';
+
+const read = (line: string) => readArguments(line.split(' ').filter(Boolean));
+
+describe('the command line', () => {
+  test('without anything it is the demonstration', () => {
+    expect(read('')).toEqual({
+      command: 'demo',
+      scenario: null,
+      speed: 1,
+      seed: 1,
+      data: null,
+      host: '127.0.0.1',
+      port: DEFAULT_PORT,
+    });
+  });
+
+  test('with a boat file it runs that boat', () => {
+    expect(read('--boat my.yaml --data d')).toMatchObject({
+      command: 'run',
+      boat: 'my.yaml',
+      data: 'd',
+      mqtt: null,
+      mqttPort: null,
+      marineData: null,
+    });
+    expect(read('run --boat my.yaml')).toMatchObject({ command: 'run', data: null });
+  });
+
+  test('takes the options of each command', () => {
+    expect(read('demo --scenario x --speed 2.5 --seed 7 --port 0')).toMatchObject({
+      scenario: 'x',
+      speed: 2.5,
+      seed: 7,
+      port: 0,
+    });
+    expect(
+      read('run --boat b --mqtt mqtt://h:1 --marine-data ws://h --host 0.0.0.0'),
+    ).toMatchObject({ mqtt: 'mqtt://h:1', marineData: 'ws://h', host: '0.0.0.0' });
+    expect(read('check a.yaml b.yaml')).toEqual({ command: 'check', files: ['a.yaml', 'b.yaml'] });
+    expect(read('rehearse --boat b r.yaml')).toEqual({
+      command: 'rehearse',
+      boat: 'b',
+      files: ['r.yaml'],
+    });
+  });
+
+  test.each(['--help', '-h', 'help', 'run --help'])('%s shows the help', (line) => {
+    expect(read(line)).toEqual({ command: 'help' });
+  });
+
+  test('the help shows an example of every command', () => {
+    for (const name of ['demo', 'run', 'check', 'rehearse']) {
+      expect(USAGE.split('Examples')[1]).toContain(`panelward ${name}`);
+    }
+  });
+
+  test.each([
+    ['sail', 'there is no command "sail"'],
+    ['toString', 'there is no command "toString"'],
+    ['run', 'run needs a boat file'],
+    ['run --boat', 'boat'],
+    ['run --boat=', '--boat needs a value'],
+    ['check', 'check needs a boat file'],
+    ['rehearse --boat b', 'rehearse needs both'],
+    ['demo --speed fast', '--speed must be a number from 0.1 to 3600, got "fast"'],
+    ['demo --speed 0', '--speed must be a number from 0.1 to 3600, got "0"'],
+    ['demo --seed 1.5', '--seed must be a whole number'],
+    ['demo --port 70000', '--port must be a whole number from 0 to 65535, got "70000"'],
+    ['demo extra', 'demo takes no "extra"'],
+    ['demo --boat b', '--boat does not go with demo'],
+    ['check --port 1 f', '--port does not go with check'],
+    ['run --boat b --mqtt u --mqtt-port 1', 'give one'],
+    ['--nonsense', '--nonsense'],
+  ])('%s is refused: %s', (line, part) => {
+    const result = read(line);
+    expect('problem' in result ? result.problem : result).toContain(part);
+  });
+});
