@@ -74,6 +74,7 @@ function configOf(canvas: HTMLCanvasElement, drawing: Drawing): ChartConfigurati
   const ink = token(canvas, '--ink-soft');
   const grid = token(canvas, '--rule-soft');
   const { plot, span } = drawing;
+  let marks: ReadonlyMap<number, string> = new Map();
   const isLoad = plot.unit === 'A' || plot.unit === 'W';
   return {
     type: 'line',
@@ -91,14 +92,18 @@ function configOf(canvas: HTMLCanvasElement, drawing: Drawing): ChartConfigurati
           min: span.fromMs,
           max: span.toMs,
           grid: { color: grid },
-          ticks: { color: ink, maxRotation: 0, autoSkip: false },
+          ticks: {
+            color: ink,
+            maxRotation: 0,
+            autoSkip: false,
+            callback: (value) => marks.get(Number(value)) ?? '',
+          },
           afterBuildTicks: (axis) => {
             const most = Math.max(2, Math.floor(axis.width / PIXELS_PER_TICK));
             const offset = new Date(axis.min).getTimezoneOffset();
-            axis.ticks = timeTicks(axis.min, axis.max, most, offset).map(({ atMs, text }) => ({
-              value: atMs,
-              label: text,
-            }));
+            const ticks = timeTicks(axis.min, axis.max, most, offset);
+            marks = new Map(ticks.map(({ atMs, text }) => [atMs, text]));
+            axis.ticks = ticks.map(({ atMs }) => ({ value: atMs }));
           },
         },
         y: {
@@ -137,6 +142,7 @@ export interface DrawnChart {
 /** Draws on the canvas and redraws on `update`, and when the palette changes, until stopped. */
 export function drawChart(canvas: HTMLCanvasElement, first: Drawing): DrawnChart {
   let drawing = first;
+  Chart.defaults.font.family = getComputedStyle(canvas).fontFamily;
   const chart = new Chart(canvas, configOf(canvas, drawing));
   const redraw = () => {
     const { data, options } = configOf(canvas, drawing);

@@ -1,12 +1,18 @@
+import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';
 import { followAddress } from './browser-route.ts';
-import { startLive } from './live.ts';
+import { boat, openAlerts, panel, startLive } from './live.ts';
 import { texts } from './texts.ts';
 
 const root = document.getElementById('page');
 if (root === null) throw new Error('The page has no element with the id "page".');
 document.documentElement.lang = texts.locale;
 followAddress();
+effect(() => {
+  const name = boat.value?.name ?? panel.value?.boat;
+  const open = openAlerts.value?.size ?? 0;
+  document.title = name === undefined ? texts.product : texts.title(name, open);
+});
 startLive();
 render(<App />, root);

@@ -37,6 +37,8 @@ const english = {
   },
   waiting: 'Waiting for the first readings.',
   loading: 'Loading.',
+  title: (boat: string, open: number) =>
+    open === 0 ? `${boat}, panelward` : `(${open}) ${boat}, panelward`,
   pageFailed: 'This page has failed and shows nothing you could rely on.',
 
   feeding: {
@@ -99,6 +101,7 @@ const english = {
     },
     since: (clock: string, age: string) => `since ${clock} (${age})`,
     sinceOnly: (clock: string) => `since ${clock}`,
+    phaseBy: (phase: string, who: string) => `${phase} by ${who}`,
     acknowledgedBy: (who: string, clock: string) => `Acknowledged by ${who} at ${clock}.`,
     over: (clock: string) => `The condition has been over since ${clock}.`,
     held: 'Sensor silent: this alert is held, not confirmed.',
@@ -106,6 +109,7 @@ const english = {
     inferred: 'Inferred from other readings.',
     means: 'What it means',
     doThis: 'What to do',
+    didThis: 'What was to be done',
     cautions: 'Take care',
     details: 'What it means and what to do',
     numbers: 'Numbers',
@@ -139,8 +143,8 @@ const english = {
     selectors: 'Selectors and main switches',
     buses: 'Buses and circuits',
     batteries: 'Batteries',
-    why: 'Why panelward thinks so',
-    whyOf: (label: string) => `Why: ${label}`,
+    why: 'Why',
+    power: 'Power',
     kind: {
       'shore inlet': 'shore inlet',
       generator: 'generator',
@@ -186,8 +190,8 @@ const english = {
     room: 'Room left',
     roomFor: 'room for',
     excess: (amps: string) => `${amps} too much`,
-    unmetered: 'Without a meter',
-    unmeteredIs: 'not explained by circuit meters:',
+    unmetered: 'Unmetered',
+    unmeteredIs: 'unmetered',
   },
 
   schedule: {
@@ -195,6 +199,7 @@ const english = {
     position: 'Place',
     label: 'Circuit',
     breaker: 'Breaker',
+    breakerWord: 'breaker',
     leg: 'Leg',
     load: 'Load now',
     share: 'Share of rating',
@@ -206,7 +211,7 @@ const english = {
     activityIs: {
       drawing: 'drawing',
       'not drawing': 'not drawing',
-      unknown: 'not known',
+      unknown: 'unknown',
     },
     order: {
       'should be on': 'Should be on',
@@ -214,10 +219,10 @@ const english = {
       'out of service': 'Out of service',
     },
     breakerKind: {
-      'UL 489': 'breaker',
-      'IEC B': 'breaker, type B',
-      'IEC C': 'breaker, type C',
-      'IEC D': 'breaker, type D',
+      'UL 489': 'UL 489',
+      'IEC B': 'type B',
+      'IEC C': 'type C',
+      'IEC D': 'type D',
       fuse: 'fuse',
     },
     requires: (circuits: string) => `Needs ${circuits} running.`,
@@ -260,6 +265,7 @@ const english = {
     line: 'Line: mean. Band: least to greatest reading. Blank: no readings.',
     tail: 'Follows the boat.',
     noReadings: 'No readings in this time.',
+    plot: (quantity: string, unit: string) => (unit === '' ? quantity : `${quantity}, ${unit}`),
     unit: (unit: string, labels: string) => `${labels}, in ${unit}`,
     summary: 'In words',
     stats: (min: string, mean: string, max: string) =>
@@ -348,6 +354,7 @@ const english = {
     size: 'Size on disk',
     stored: 'Readings stored since start',
     buffered: 'Readings waiting',
+    lost: 'Readings lost since start',
     lastFlush: 'Last write',
     alertsFile: 'Alerts file',
     historyFile: 'History file',

@@ -17,7 +17,6 @@ export interface DrawnPoint {
 export interface Drawing {
   plot: Plot;
   span: Gap;
-  bucketMs: number;
   points: DrawnPoint[];
 }
 
@@ -35,7 +34,6 @@ export function drawingsOf(
   return plots.map((plot) => ({
     plot,
     span,
-    bucketMs: answer.bucketMs,
     points: plot.points.map(({ id, label, unit, expectedEveryMs }) => {
       const series = byId.get(id) ?? { pointId: id, unit, buckets: [] };
       const rhythm = { bucketMs: answer.bucketMs, expectedEveryMs };

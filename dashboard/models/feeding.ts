@@ -73,6 +73,12 @@ export function liveOf(legs: Legs): LegState['live'] {
   return legs.length > 0 && legs.every(({ live }) => live === 'dead') ? 'dead' : 'unknown';
 }
 
+/** An AC source that stands still: no voltage on any leg, and no current that would be shown. */
+export function isAtRest({ system, legs }: Pick<SourceState, 'system' | 'legs'>): boolean {
+  const isStill = ({ amps }: LegState) => amps.value !== null && Math.abs(amps.value) < 0.05;
+  return system === 'ac' && liveOf(legs) === 'dead' && legs.every((leg) => isStill(leg));
+}
+
 /** Whether voltage is seen on the legs of a source or bus. Not seen is not the same as dead. */
 export function liveText(legs: Legs): string {
   const live = legs.filter((leg) => leg.live === 'live');

@@ -155,21 +155,22 @@ function cellOf(buckets: readonly Bucket[], gaps: readonly Gap[], row: Gap): Cel
   return { ...stats, isPartial };
 }
 
-/** The chart as a table of at most `mostRows` rows, in which a time without readings says so. */
+/**
+ * The chart as a table, with a row from each edge to the next, the first from the beginning of the
+ * span and the last to its end. A time without readings has its row and says so.
+ */
 export function rowsFrom(
   series: readonly { buckets: readonly Bucket[]; gaps: readonly Gap[] }[],
   span: Gap,
-  bucketMs: number,
-  mostRows: number,
+  edges: readonly number[],
 ): Row[] {
-  const bucketCount = Math.max(1, Math.ceil((span.toMs - span.fromMs) / bucketMs));
-  const widthMs = Math.ceil(bucketCount / mostRows) * bucketMs;
-  const rows: Row[] = [];
-  for (let fromMs = span.fromMs; fromMs < span.toMs; fromMs += widthMs) {
-    const row = { fromMs, toMs: Math.min(fromMs + widthMs, span.toMs) };
-    rows.push({ ...row, cells: series.map(({ buckets, gaps }) => cellOf(buckets, gaps, row)) });
-  }
-  return rows;
+  const inside = edges.filter((atMs) => atMs > span.fromMs && atMs < span.toMs);
+  const starts = [span.fromMs, ...inside];
+  return starts.map((fromMs, index) => {
+    const toMs = starts[index + 1] ?? span.toMs;
+    const cells = series.map(({ buckets, gaps }) => cellOf(buckets, gaps, { fromMs, toMs }));
+    return { fromMs, toMs, cells };
+  });
 }
 
 /** Points grouped by the part they measure, in the order in which the parts first appear. */

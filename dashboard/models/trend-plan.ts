@@ -1,5 +1,10 @@
 /** What the trend view asks for and when it asks again. Pure. */
-import type { HistoryAnswer, PanelState, PointDescription } from '../../daemon/api/contract.ts';
+import type {
+  HistoryAnswer,
+  PanelState,
+  PointDescription,
+  Quantity,
+} from '../../daemon/api/contract.ts';
 import { shownAs, type ElectricalSystem, type Unit } from '../format.ts';
 import { SPANS, type Span } from '../route.ts';
 import { withReading, type Gap } from './traces.ts';
@@ -80,6 +85,7 @@ export function systemsOf(panel: PanelState | null): ReadonlyMap<string, Electri
 /** One chart for each unit: amperes and volts do not share an axis. DC volts and AC volts neither. */
 export interface Plot {
   key: string;
+  quantity: Quantity;
   unit: Unit;
   scale: number;
   decimals: number;
@@ -95,7 +101,7 @@ export function plotsFor(
     const system = systems.get(point.of) ?? 'ac';
     const shown = shownAs(point.quantity, system);
     const key = `${point.quantity} ${point.quantity === 'volts' ? system : ''}`.trim();
-    const plot = plots.get(key) ?? { key, ...shown, points: [] };
+    const plot = plots.get(key) ?? { key, quantity: point.quantity, ...shown, points: [] };
     plot.points.push(point);
     plots.set(key, plot);
   }

@@ -21,6 +21,12 @@ function sinceText(alert: Alert, nowMs: number | null): string {
     : words.since(clock, ageText((alert.returnedAtMs ?? nowMs) - alert.sinceMs));
 }
 
+function phaseText({ phase, acknowledgedBy }: Alert): string {
+  const word = words.phase[phase];
+  const isAnswered = phase === 'acknowledged' && acknowledgedBy !== null;
+  return isAnswered ? words.phaseBy(word, acknowledgedBy) : word;
+}
+
 /** The trend that shows an alert best: its points from shortly before it began. */
 export function trendOf(alert: Alert, nowMs: number): string {
   const fromMs = alert.sinceMs - LEAD_MS;
@@ -59,7 +65,7 @@ export function AlertCard({ alert, nowMs }: { alert: Alert; nowMs: number | null
       <p class="alert-kind">
         <PriorityMark priority={alert.priority} />
         <strong class="alert-priority">{priority}</strong>
-        <span class="alert-phase">{words.phase[alert.phase]}</span>
+        <span class="alert-phase">{phaseText(alert)}</span>
         <span class="alert-since">{sinceText(alert, nowMs)}</span>
       </p>
       <h3 id={headingIdOf(alert.id)} tabIndex={-1}>

@@ -43,6 +43,7 @@ function lifeOf(alert: Alert, nowMs: number): string[] {
   return life;
 }
 
+/** In the record nobody has to act any more, so what was to be done loses its colour. */
 export function AlertText({ alert, nowMs }: { alert: Alert; nowMs: number }) {
   return (
     <div class="alert-text">
@@ -50,8 +51,8 @@ export function AlertText({ alert, nowMs }: { alert: Alert; nowMs: number }) {
         <span class="for-ears">{words.means}: </span>
         {alert.means}
       </p>
-      <div class="do-this">
-        <h4>{words.doThis}</h4>
+      <div class="do-this" data-over={alert.phase === 'closed'}>
+        <h4>{alert.phase === 'closed' ? words.didThis : words.doThis}</h4>
         <p>{alert.doThis}</p>
       </div>
       {alert.cautions.length > 0 && (

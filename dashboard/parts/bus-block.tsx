@@ -1,5 +1,6 @@
 /** A bus: what feeds it, its legs, and the panel schedule of its circuits. */
 import type { BusState, PanelState } from '../../daemon/api/contract.ts';
+import { texts } from '../texts.ts';
 import { fedByText, liveOf, liveText } from '../models/feeding.ts';
 import { KnownValue } from './known-value.tsx';
 import { LegTable } from './leg-table.tsx';
@@ -20,7 +21,7 @@ export function BusBlock({ bus, panel, labels }: BusBlockProps) {
       <p class="state">
         {fedByText(bus, labels)}. {liveText(bus.legs)}.{' '}
         <span class="bus-watts">
-          <KnownValue known={bus.watts} unit="kW" decimals={2} scale={0.001} />
+          {texts.panel.power} <KnownValue known={bus.watts} unit="kW" decimals={2} scale={0.001} />
         </span>
       </p>
       <LegTable

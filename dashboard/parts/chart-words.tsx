@@ -2,6 +2,7 @@
 import { useState } from 'preact/hooks';
 import { clockText, fixed, secondsText, withUnit } from '../format.ts';
 import type { DrawnPoint, Drawing } from '../models/drawing.ts';
+import { timeTicks } from '../models/ticks.ts';
 import { rowsFrom, statsOf, type Cell, type Gap } from '../models/traces.ts';
 import { texts } from '../texts.ts';
 import type { ChartProps } from './chart.tsx';
@@ -72,9 +73,11 @@ function cellText(cell: Cell | null, { plot }: Drawing): string {
 }
 
 function ChartTable({ drawing, nowMs }: { drawing: Drawing; nowMs: number }) {
-  const { points, span, bucketMs } = drawing;
+  const { points, span } = drawing;
   const series = points.map(({ series: { buckets }, trace: { gaps } }) => ({ buckets, gaps }));
-  const rows = rowsFrom(series, span, bucketMs, MOST_ROWS);
+  const offset = new Date(span.fromMs).getTimezoneOffset();
+  const edges = timeTicks(span.fromMs, span.toMs, MOST_ROWS, offset).map(({ atMs }) => atMs);
+  const rows = rowsFrom(series, span, edges);
   const caption = words.tableCaption(
     instantText(span.fromMs, nowMs, span),
     instantText(span.toMs, nowMs, span),

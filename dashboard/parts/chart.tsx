@@ -43,7 +43,7 @@ export function TrendChart({ drawing, nowMs, drop }: ChartProps) {
   const labels = texts.list.and(drawing.points.map(({ label }) => label));
   return (
     <section class="chart">
-      <h3>{texts.trend.unit(drawing.plot.unit, labels)}</h3>
+      <h3>{texts.trend.plot(texts.quantity[drawing.plot.quantity], drawing.plot.unit)}</h3>
       {hasFailed ? (
         <p class="problem">{texts.trend.drawingFailed}</p>
       ) : (

@@ -1,6 +1,6 @@
 /** What comes in over MQTT and open marine data, and what was refused. */
 import type { IntakeHealth } from '../../daemon/api/contract.ts';
-import { clockText, DASH } from '../format.ts';
+import { clockText, DASH, fixed } from '../format.ts';
 import { texts } from '../texts.ts';
 import { Facts } from './facts.tsx';
 
@@ -12,10 +12,10 @@ function mqttFacts({ mqtt }: IntakeHealth): Fact[] {
   const facts: Fact[] = [
     [words.state, mqtt.isConnected ? words.connected : words.notConnected],
     [words.address, mqtt.address],
-    [words.messages, String(mqtt.messages)],
-    [words.readings, String(mqtt.readings)],
+    [words.messages, fixed(mqtt.messages, 0)],
+    [words.readings, fixed(mqtt.readings, 0)],
   ];
-  if (mqtt.clients !== null) facts.push([words.clients, String(mqtt.clients)]);
+  if (mqtt.clients !== null) facts.push([words.clients, fixed(mqtt.clients, 0)]);
   return facts;
 }
 
@@ -23,8 +23,8 @@ function marineFacts(marineData: NonNullable<IntakeHealth['marineData']>): Fact[
   const facts: Fact[] = [
     [words.state, marineData.isConnected ? words.connected : words.notConnected],
     [words.address, marineData.url],
-    [words.frames, String(marineData.frames)],
-    [words.readings, String(marineData.readings)],
+    [words.frames, fixed(marineData.frames, 0)],
+    [words.readings, fixed(marineData.readings, 0)],
   ];
   if (marineData.lastError !== null) facts.push([words.lastError, marineData.lastError]);
   return facts;
@@ -48,7 +48,7 @@ function Refused({ refused, nowMs }: { refused: IntakeHealth['refused']; nowMs: 
           {refused.map(({ reason, count, lastTopic, lastAtMs }) => (
             <tr key={reason}>
               <th scope="row">{reason}</th>
-              <td class="number">{count}</td>
+              <td class="number">{fixed(count, 0)}</td>
               <td class="address">{lastTopic ?? DASH}</td>
               <td class="number">{lastAtMs === null ? DASH : clockText(lastAtMs, nowMs)}</td>
             </tr>
@@ -78,7 +78,7 @@ export function IntakeFacts({ intake, nowMs }: { intake: IntakeHealth; nowMs: nu
       {unmapped.length === 0 ? (
         <p class="soft">{words.noneUnmapped}</p>
       ) : (
-        <Facts facts={unmapped.map(({ address, count }) => [address, String(count)] as const)} />
+        <Facts facts={unmapped.map(({ address, count }) => [address, fixed(count, 0)] as const)} />
       )}
     </section>
   );

@@ -9,6 +9,9 @@ export interface KnownValueProps {
   decimals: number;
   /** From the base unit to the shown one. */
   scale?: number;
+  /** What the value is held against, in the shown unit: `of 50 A`. */
+  rating?: number | null;
+  ratingDecimals?: number;
 }
 
 function Last({ known, unit, decimals, scale = 1 }: KnownValueProps) {
@@ -19,29 +22,37 @@ function Last({ known, unit, decimals, scale = 1 }: KnownValueProps) {
   return <span class="known-last">{said}</span>;
 }
 
+function Rating({ rating, ratingDecimals, decimals, unit }: KnownValueProps) {
+  if (rating === undefined || rating === null) return null;
+  const text = texts.known.of(withUnit(rating, ratingDecimals ?? decimals, unit));
+  return <span class="known-rating"> {text}</span>;
+}
+
 /** A stale value greys out beside the dash with its age; it never stands in the place of a fresh one. */
 export function KnownValue(props: KnownValueProps) {
   const { known, unit, decimals, scale = 1 } = props;
   if (known.value === null) {
     return (
       <span class="known" data-evidence="unknown">
-        <span aria-hidden="true">{DASH} </span>
-        <span class="known-word">{texts.known.unknown}</span>
+        <span class="known-word">
+          <span aria-hidden="true">{DASH} </span>
+          {texts.known.unknown}
+        </span>
+        <Rating {...props} />
         <Last {...props} />
       </span>
     );
   }
   return (
     <span class="known" data-evidence={known.evidence}>
-      {known.evidence === 'inferred' && (
-        <>
-          <span class="known-sign" aria-hidden="true">
-            {texts.known.inferredSign}{' '}
-          </span>
-          <span class="for-ears">{texts.known.inferred} </span>
-        </>
-      )}
-      <span class="number">{withUnit(known.value * scale, decimals, unit)}</span>
+      {known.evidence === 'inferred' && <span class="for-ears">{texts.known.inferred} </span>}
+      <span class="number">
+        {known.evidence === 'inferred' && (
+          <span aria-hidden="true">{texts.known.inferredSign} </span>
+        )}
+        {withUnit(known.value * scale, decimals, unit)}
+      </span>
+      <Rating {...props} />
     </span>
   );
 }

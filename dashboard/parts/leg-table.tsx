@@ -42,15 +42,18 @@ function LegRow({
         <KnownValue known={leg.volts} unit="V" decimals={decimalsOf('V', system)} />
       </td>
       <td role="cell" class="leg-amps">
-        <KnownValue known={leg.amps} unit="A" decimals={1} />
-        {leg.ampsRated !== null && (
-          <span class="soft"> {texts.known.of(withUnit(leg.ampsRated, 0, 'A'))}</span>
-        )}
+        <KnownValue
+          known={leg.amps}
+          unit="A"
+          decimals={1}
+          rating={leg.ampsRated}
+          ratingDecimals={0}
+        />
       </td>
-      <td role="cell" class="leg-share">
+      <td role="cell" class="leg-share" data-unknown={isRated && leg.loadRatio.value === null}>
         <ShareBar ratio={leg.loadRatio} isRated={isRated} />
       </td>
-      <td role="cell" class="leg-room">
+      <td role="cell" class="leg-room" data-unknown={leg.headroomAmps.value === null}>
         {isRated && <Room leg={leg} />}
       </td>
       {unmetered !== undefined && (

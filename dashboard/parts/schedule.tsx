@@ -43,7 +43,7 @@ function Activity({ circuit, nowMs }: CircuitRowProps) {
     activity === 'unknown' ? `${DASH} ${words.activityIs.unknown}` : words.activityIs[activity];
   return (
     <>
-      {word}
+      <span class="circuit-activity-word">{word}</span>
       {activity !== 'unknown' && activeSinceMs !== null && (
         <span class="soft">
           {' '}
@@ -66,8 +66,9 @@ function CircuitRow(props: CircuitRowProps) {
         {circuit.label}
       </th>
       <td role="cell" class="circuit-breaker">
-        {withUnit(breaker.ampsRated, 0, 'A')}{' '}
-        <span class="soft">{words.breakerKind[breaker.kind]}</span>
+        {withUnit(breaker.ampsRated, 0, 'A')}
+        {breaker.kind !== 'fuse' && <span class="narrow-only"> {words.breakerWord}</span>}
+        {breaker.kind !== 'UL 489' && <span> {words.breakerKind[breaker.kind]}</span>}
       </td>
       <td role="cell" class="circuit-leg">
         <span class="narrow-only">{words.legWord} </span>

@@ -13,6 +13,7 @@ export interface ShareBarProps {
 
 export function ShareBar({ ratio, isRated }: ShareBarProps) {
   if (!isRated) return <span class="share-none">{texts.known.noRating}</span>;
+  if (ratio.value === null) return <KnownValue known={ratio} unit="%" decimals={0} scale={100} />;
   const fullness = fullnessOf(ratio.value);
   return (
     <span class="share" data-fullness={fullness}>

@@ -1,7 +1,6 @@
 /** One source: whether voltage is seen, what it feeds, how full it is. */
 import type { SourceState } from '../../daemon/api/contract.ts';
-import { withUnit } from '../format.ts';
-import { feedsText, liveOf, liveText } from '../models/feeding.ts';
+import { feedsText, isAtRest, liveOf, liveText } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
 import { KnownValue } from './known-value.tsx';
 import { LegTable } from './leg-table.tsx';
@@ -16,15 +15,30 @@ function Power({ source }: { source: SourceState }) {
   const { watts, wattsRated, hertz, system } = source;
   return (
     <p class="facts">
-      <span>
-        <KnownValue known={watts} unit="kW" decimals={2} scale={0.001} />
-        {wattsRated !== null && (
-          <span class="soft"> {texts.known.of(withUnit(wattsRated / 1000, 2, 'kW'))}</span>
-        )}
-      </span>
+      <KnownValue
+        known={watts}
+        unit="kW"
+        decimals={2}
+        scale={0.001}
+        rating={wattsRated === null ? null : wattsRated / 1000}
+      />
       {system === 'ac' && hertz.evidence !== 'unknown' && (
         <KnownValue known={hertz} unit="Hz" decimals={1} />
       )}
+    </p>
+  );
+}
+
+/** A source at rest in one line: every number is there, and nothing is drawn that would say load. */
+function AtRest({ legs }: Pick<SourceState, 'legs'>) {
+  return (
+    <p class="facts soft">
+      {legs.map((leg) => (
+        <span key={leg.leg}>
+          {leg.leg} <KnownValue known={leg.volts} unit="V" decimals={0} />,{' '}
+          <KnownValue known={leg.amps} unit="A" decimals={1} />
+        </span>
+      ))}
     </p>
   );
 }
@@ -39,8 +53,14 @@ export function SourceBlock({ source, labels }: SourceBlockProps) {
       <p class="state">
         {liveText(legs)}; {feedsText(source, labels)}.
       </p>
-      <LegTable label={label} system={system} legs={legs} />
-      <Power source={source} />
+      {isAtRest(source) ? (
+        <AtRest legs={legs} />
+      ) : (
+        <>
+          <LegTable label={label} system={system} legs={legs} />
+          <Power source={source} />
+        </>
+      )}
       <Why because={because} label={label} />
     </article>
   );

@@ -1,6 +1,6 @@
 /** What is on the disk and what still waits for it. */
 import type { StoreHealth } from '../../daemon/api/contract.ts';
-import { bytesText, clockText } from '../format.ts';
+import { bytesText, clockText, fixed } from '../format.ts';
 import { texts } from '../texts.ts';
 import { Facts } from './facts.tsx';
 
@@ -10,8 +10,9 @@ export function StoreFacts({ store, nowMs }: { store: StoreHealth; nowMs: number
   const facts: [string, string][] = [
     [words.writable, store.isWritable ? words.yes : words.no],
     [words.size, bytesText(store.bytes)],
-    [words.stored, String(store.readingsStored)],
-    [words.buffered, String(store.readingsBuffered)],
+    [words.stored, fixed(store.readingsStored, 0)],
+    [words.buffered, fixed(store.readingsBuffered, 0)],
+    [words.lost, fixed(store.readingsLost, 0)],
     [
       words.lastFlush,
       store.lastFlushAtMs === null ? words.never : clockText(store.lastFlushAtMs, nowMs),

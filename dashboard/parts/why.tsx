@@ -6,8 +6,8 @@ export function Why({ because, label }: { because: readonly string[]; label: str
   return (
     <details class="why">
       <summary>
-        <span aria-hidden="true">{texts.panel.why}</span>
-        <span class="for-ears">{texts.panel.whyOf(label)}</span>
+        {texts.panel.why}
+        <span class="for-ears"> {label}</span>
       </summary>
       <ul>
         {because.map((reason) => (

@@ -2,7 +2,7 @@
 import type { HealthAnswer } from '../../daemon/api/contract.ts';
 import { askHealth } from '../api.ts';
 import { useAsked } from '../asking.ts';
-import { ageText, clockText, withUnit } from '../format.ts';
+import { ageText, clockText, fixed, withUnit } from '../format.ts';
 import { health, panel } from '../live.ts';
 import { Facts } from '../parts/facts.tsx';
 import { IntakeFacts } from '../parts/intake-facts.tsx';
@@ -25,7 +25,7 @@ function Program({ answer }: { answer: HealthAnswer }) {
         facts={[
           [words.version, version],
           [words.started, started],
-          [words.evaluations, String(count)],
+          [words.evaluations, fixed(count, 0)],
           [words.lastTook, lastTookMs === null ? words.never : withUnit(lastTookMs, 1, 'ms')],
         ]}
       />

@@ -1,0 +1,254 @@
+/**
+ * A daemon made of paper: it serves the built page under the daemon's own security headers and
+ * answers the API from scripted JSON, so that a browser test can make anything happen at will.
+ */
+import { existsSync, readFileSync } from 'node:fs';
+import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
+import { extname, join, normalize } from 'node:path';
+import { acknowledgeBodySchema } from '../../daemon/api/contract.ts';
+import type {
+  Alert,
+  AlertEvent,
+  BoatAnswer,
+  HealthAnswer,
+  LiveEvent,
+  PanelEvent,
+  PanelState,
+} from '../../daemon/api/contract.ts';
+import { SECURITY_HEADERS } from '../../daemon/api/guards.ts';
+import { PAST_ALERTS } from './scripted-alerts.ts';
+import { scriptedHealth } from './scripted-health.ts';
+import { POINT_DESCRIPTIONS, scriptedHistory, type Hole } from './scripted-history.ts';
+import { EVENING_MS, scriptedPanel } from './scripted-panel.ts';
+
+const PAGE = new URL('../../.build/dashboard', import.meta.url).pathname;
+const KINDS: Record<string, string> = {
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript; charset=utf-8',
+  '.css': 'text/css; charset=utf-8',
+  '.svg': 'image/svg+xml',
+};
+const TICK_MS = 250;
+
+/** What the boat answers instead of the answer it would give. */
+export interface Refusal {
+  status: number;
+  message: string;
+}
+
+export interface ScriptedBoat {
+  url: string;
+  /** The boat's time; moves on by one second with each tick. */
+  atMs: number;
+  panel: (atMs: number) => PanelState;
+  open: Map<string, Alert>;
+  about: BoatAnswer;
+  hole: Hole;
+  /** Set to refuse the next acknowledgements. */
+  refusal: Refusal | null;
+  /** True: the stream stays open but says nothing, and the API does not answer. */
+  isMute: boolean;
+  /** True: the stream is refused, the rest of the API answers. */
+  hasNoStream: boolean;
+  acknowledgements: { id: string; by: string }[];
+  /** An alert begins, or changes. */
+  tell(type: AlertEvent['type'], alert: Alert, actor?: string): void;
+  /** Sends text as it is down the stream. */
+  sendRaw(text: string): void;
+  stop(): Promise<void>;
+}
+
+const EVENTS: PanelEvent[] = [
+  {
+    atMs: EVENING_MS - 3_600_000 * 3,
+    type: 'source changed',
+    part: 'house-bus',
+    text: 'House bus changed from Small generator to Bow inlet.',
+  },
+  {
+    atMs: EVENING_MS - 3_600_000 * 3 - 9_000,
+    type: 'source live',
+    part: 'bow-inlet',
+    text: 'Bow inlet has voltage again.',
+  },
+];
+
+async function bodyOf(request: IncomingMessage): Promise<string> {
+  const chunks: Buffer[] = [];
+  for await (const chunk of request) chunks.push(Buffer.from(chunk));
+  return Buffer.concat(chunks).toString('utf8');
+}
+
+/** Serves until stopped, on a port of its own. */
+export async function startScriptedBoat(): Promise<ScriptedBoat> {
+  if (!existsSync(join(PAGE, 'index.html'))) {
+    throw new Error('The page is not built yet: npm run build');
+  }
+  const streams = new Set<ServerResponse>();
+  let seq = 100;
+
+  const send = ({ name, carries }: LiveEvent) =>
+    boat.sendRaw(`event: ${name}\ndata: ${JSON.stringify(carries)}\n\n`);
+
+  const boat: ScriptedBoat = {
+    url: '',
+    atMs: EVENING_MS,
+    panel: (atMs) => scriptedPanel(atMs),
+    open: new Map(),
+    about: {
+      name: 'Sable Plover',
+      system: {
+        ac: { kind: 'split phase', volts: 120, hertz: 60, legs: ['L1', 'L2'] },
+        dc: { volts: 12 },
+      },
+      version: '0.1.0',
+      startedAtMs: EVENING_MS - 7_200_000,
+      speed: 1,
+      isDemo: false,
+      scenario: null,
+    },
+    hole: { fromMs: 0, toMs: 0 },
+    refusal: null,
+    isMute: false,
+    hasNoStream: false,
+    acknowledgements: [],
+    tell: (type, alert, actor = 'panelward') => {
+      if (alert.phase === 'closed') boat.open.delete(alert.id);
+      else boat.open.set(alert.id, alert);
+      seq += 1;
+      const event: AlertEvent = { seq, atMs: boat.atMs, alertId: alert.id, type, actor, alert };
+      send({ name: 'alert', carries: event });
+    },
+    sendRaw: (text) => {
+      for (const stream of streams) stream.write(text);
+    },
+    stop: async () => {
+      clearInterval(ticking);
+      for (const stream of streams) stream.destroy();
+      server.closeAllConnections();
+      await new Promise((done) => server.close(done));
+    },
+  };
+
+  const acknowledge = async (id: string, request: IncomingMessage) => {
+    const { by } = acknowledgeBodySchema.parse(JSON.parse(await bodyOf(request)));
+    if (boat.refusal !== null) {
+      return { status: boat.refusal.status, body: { error: { message: boat.refusal.message } } };
+    }
+    const alert = boat.open.get(id);
+    if (alert === undefined) {
+      return { status: 404, body: { error: { message: 'There is no such open alert.' } } };
+    }
+    boat.acknowledgements.push({ id, by });
+    const phase = alert.phase === 'returned' ? 'closed' : 'acknowledged';
+    const next: Alert = { ...alert, phase, acknowledgedAtMs: boat.atMs, acknowledgedBy: by };
+    boat.tell('acknowledged', next, by);
+    return { status: 200, body: { alert: next } };
+  };
+
+  const historyOf = (query: URLSearchParams) =>
+    scriptedHistory(
+      (query.get('points') ?? '').split(','),
+      { fromMs: Number(query.get('from')), toMs: Number(query.get('to')) },
+      Number(query.get('buckets')),
+      boat.hole,
+      boat.atMs,
+    );
+
+  const answer = async (path: string, query: URLSearchParams, request: IncomingMessage) => {
+    const acknowledged = /^\/alerts\/([^/]+)\/acknowledge$/.exec(path);
+    if (acknowledged !== null) {
+      return acknowledge(decodeURIComponent(acknowledged[1] ?? ''), request);
+    }
+    const asked = /^\/alerts\/([^/]+)$/.exec(path);
+    if (asked !== null) {
+      const id = decodeURIComponent(asked[1] ?? '');
+      const alert = [...boat.open.values(), ...PAST_ALERTS].find((one) => one.id === id);
+      return { status: 200, body: { alert, events: storyOf(alert) } };
+    }
+    const answers: Record<string, () => unknown> = {
+      '/boat': () => boat.about,
+      '/panel': () => boat.panel(boat.atMs),
+      '/alerts': () => ({
+        alerts: query.get('phase') === 'past' ? PAST_ALERTS : [...boat.open.values()],
+      }),
+      '/events': () => ({ events: EVENTS }),
+      '/points': () => ({ points: POINT_DESCRIPTIONS }),
+      '/history': () => historyOf(query),
+      '/health': (): HealthAnswer => scriptedHealth(boat.atMs, boat.about),
+    };
+    const found = answers[path];
+    if (found === undefined) {
+      return { status: 404, body: { error: { message: `There is no ${path}.` } } };
+    }
+    return { status: 200, body: found() };
+  };
+
+  const openStream = (response: ServerResponse) => {
+    response.writeHead(200, { ...SECURITY_HEADERS, 'content-type': 'text/event-stream' });
+    streams.add(response);
+    response.once('close', () => streams.delete(response));
+    response.write('retry: 500\n\n');
+    send({ name: 'panel', carries: boat.panel(boat.atMs) });
+    send({ name: 'alerts', carries: { alerts: [...boat.open.values()] } });
+  };
+
+  const serveFile = (path: string, response: ServerResponse) => {
+    const file = join(PAGE, normalize(path === '/' ? '/index.html' : path));
+    const isThere = file.startsWith(PAGE) && existsSync(file);
+    response.writeHead(isThere ? 200 : 404, {
+      ...SECURITY_HEADERS,
+      'content-type': KINDS[extname(file)] ?? 'text/plain',
+    });
+    response.end(isThere ? readFileSync(file) : 'not found');
+  };
+
+  const serve = async (request: IncomingMessage, response: ServerResponse) => {
+    const { pathname, searchParams } = new URL(request.url ?? '/', 'http://boat');
+    if (!pathname.startsWith('/api/v1/')) {
+      serveFile(pathname, response);
+      return;
+    }
+    const path = pathname.slice('/api/v1'.length);
+    if (path === '/live' && !boat.hasNoStream && !boat.isMute) {
+      openStream(response);
+      return;
+    }
+    if (boat.isMute) {
+      response.destroy();
+      return;
+    }
+    const { status, body } = await answer(path, searchParams, request);
+    response.writeHead(status, { ...SECURITY_HEADERS, 'content-type': 'application/json' });
+    response.end(JSON.stringify(body));
+  };
+
+  const server = createServer((request, response) => void serve(request, response));
+  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
+  const address = server.address();
+  if (address === null || typeof address === 'string') throw new Error('The server has no port.');
+  boat.url = `http://127.0.0.1:${address.port}/`;
+  const ticking = setInterval(() => {
+    if (boat.isMute) return;
+    boat.atMs += 1000;
+    send({ name: 'panel', carries: boat.panel(boat.atMs) });
+  }, TICK_MS);
+  return boat;
+}
+
+function storyOf(alert: Alert | undefined): AlertEvent[] {
+  if (alert === undefined) return [];
+  const event = (seq: number, atMs: number, type: AlertEvent['type'], actor: string) => ({
+    seq,
+    atMs,
+    alertId: alert.id,
+    type,
+    actor,
+    alert,
+  });
+  return [
+    event(1, alert.raisedAtMs, 'raised', 'panelward'),
+    event(2, alert.acknowledgedAtMs ?? alert.raisedAtMs, 'acknowledged', 'Wren'),
+    event(3, alert.returnedAtMs ?? alert.raisedAtMs, 'returned', 'panelward'),
+  ];
+}

@@ -1,0 +1,406 @@
+/**
+ * A panel as the daemon might send it, for tests of the page: an invented split-phase boat at the
+ * dock on a warm evening, with some of everything: measured, inferred, stale, never heard.
+ */
+import type {
+  BatteryState,
+  BusState,
+  CircuitState,
+  Known,
+  LegState,
+  PanelState,
+  PointState,
+  SourceState,
+} from '../../daemon/api/contract.ts';
+
+/** 1 July 2026, 18:30 in New York. */
+export const EVENING_MS = Date.UTC(2026, 6, 1, 22, 30);
+const MINUTE_MS = 60_000;
+
+export const measured = (value: number, ageMs = 400): Known => ({
+  value,
+  evidence: 'measured',
+  ageMs,
+});
+export const inferred = (value: number, ageMs = 700): Known => ({
+  value,
+  evidence: 'inferred',
+  ageMs,
+});
+export const unknown = (): Known => ({ value: null, evidence: 'unknown', ageMs: null });
+/** Not fresh any more: `lastValue` was measured `ageMs` ago. */
+export const stale = (lastValue: number, ageMs: number): Known => ({
+  value: null,
+  evidence: 'unknown',
+  ageMs,
+  lastValue,
+});
+
+const share = (amps: Known, ampsRated: number): Known =>
+  amps.value === null ? unknown() : { ...amps, value: amps.value / ampsRated };
+
+function leg(name: string, volts: Known, amps: Known, ampsRated: number | null): LegState {
+  const isKnown = volts.value !== null && amps.value !== null;
+  return {
+    leg: name,
+    live: volts.value === null ? 'unknown' : volts.value > 60 || name === 'DC' ? 'live' : 'dead',
+    volts,
+    amps,
+    watts: isKnown ? inferred((volts.value ?? 0) * (amps.value ?? 0)) : unknown(),
+    ampsRated,
+    loadRatio: ampsRated === null ? unknown() : share(amps, ampsRated),
+    headroomAmps:
+      ampsRated === null || amps.value === null
+        ? unknown()
+        : { ...amps, value: ampsRated - amps.value },
+  };
+}
+
+function source(
+  part: Pick<SourceState, 'id' | 'label' | 'kind' | 'legs'> & Partial<SourceState>,
+): SourceState {
+  return {
+    system: 'ac',
+    hertz: unknown(),
+    watts: unknown(),
+    wattsRated: null,
+    loadRatio: unknown(),
+    feeds: [],
+    feedsIsKnown: true,
+    because: [],
+    ...part,
+  };
+}
+
+const SOURCES = (): SourceState[] => [
+  source({
+    id: 'bow-inlet',
+    label: 'Bow inlet',
+    kind: 'shore inlet',
+    legs: [
+      leg('L1', measured(118.4), measured(42.7), 50),
+      leg('L2', measured(120.6), measured(21.3), 50),
+    ],
+    hertz: measured(59.98),
+    watts: inferred(7624),
+    loadRatio: inferred(0.854),
+    feeds: ['climate-bus', 'house-bus'],
+    because: [
+      'Bow inlet has voltage on both legs.',
+      'Climate bus and House bus have voltage, and no other source does.',
+    ],
+  }),
+  source({
+    id: 'stern-inlet',
+    label: 'Stern inlet',
+    kind: 'shore inlet',
+    legs: [leg('L1', measured(0.2), measured(0), 50), leg('L2', measured(0.1), measured(0), 50)],
+    hertz: unknown(),
+    watts: inferred(0),
+    loadRatio: inferred(0),
+    because: ['Stern inlet has no voltage.'],
+  }),
+  source({
+    id: 'large-generator',
+    label: 'Large generator',
+    kind: 'generator',
+    legs: [leg('L1', measured(0.3), measured(0), 50), leg('L2', measured(0.3), measured(0), 50)],
+    wattsRated: 12_000,
+    watts: inferred(0),
+    loadRatio: inferred(0),
+    because: ['Large generator has no voltage.'],
+  }),
+  source({
+    id: 'small-generator',
+    label: 'Small generator',
+    kind: 'generator',
+    legs: [
+      leg('L1', stale(0.2, 95_000), stale(0, 95_000), 20.8),
+      leg('L2', unknown(), unknown(), 20.8),
+    ],
+    wattsRated: 5000,
+    feedsIsKnown: false,
+    because: ['The sensor at the small generator has been silent for more than a minute.'],
+  }),
+  source({
+    id: 'solar-arch',
+    label: 'Solar arch',
+    kind: 'solar',
+    system: 'dc',
+    legs: [leg('DC', unknown(), measured(6.4), 35)],
+    wattsRated: 480,
+  }),
+];
+
+function bus(part: Pick<BusState, 'id' | 'label' | 'legs' | 'from'> & Partial<BusState>): BusState {
+  return {
+    system: 'ac',
+    watts: unknown(),
+    fedBy: null,
+    fedByIsKnown: true,
+    unmeteredAmps: [],
+    because: [],
+    ...part,
+  };
+}
+
+const BUSES = (): BusState[] => [
+  bus({
+    id: 'climate-bus',
+    label: 'Climate bus',
+    from: 'climate-main',
+    legs: [
+      leg('L1', measured(117.9), measured(31.8), 50),
+      leg('L2', measured(120.2), measured(13.4), 50),
+    ],
+    watts: inferred(5360),
+    fedBy: 'bow-inlet',
+    unmeteredAmps: [
+      { leg: 'L1', amps: inferred(0.3) },
+      { leg: 'L2', amps: inferred(0.2) },
+    ],
+    because: ['Climate bus has voltage, and only Bow inlet can feed it.'],
+  }),
+  bus({
+    id: 'house-bus',
+    label: 'House bus',
+    from: 'house-main',
+    legs: [
+      leg('L1', measured(118.1), measured(10.9), 50),
+      leg('L2', measured(120.4), stale(7.9, 42_000), 50),
+    ],
+    watts: unknown(),
+    fedBy: 'bow-inlet',
+    unmeteredAmps: [
+      { leg: 'L1', amps: inferred(0.1) },
+      { leg: 'L2', amps: unknown() },
+    ],
+    because: ['House bus has voltage, and only Bow inlet can feed it.'],
+  }),
+  bus({
+    id: 'dc-bus',
+    label: 'DC bus',
+    system: 'dc',
+    from: 'dc-main',
+    legs: [leg('DC', inferred(13.38), unknown(), 150)],
+    fedBy: 'house-bank',
+  }),
+];
+
+type CircuitSketch = [
+  id: string,
+  label: string,
+  position: string,
+  bus: string,
+  legs: string[],
+  ampsRated: number,
+  amps: Known,
+  sinceMinutes: number | null,
+];
+
+const SKETCHES: CircuitSketch[] = [
+  ['raw-water-pump', 'Cooling water pump', 'C-1', 'climate-bus', ['L2'], 15, measured(3.2), 44],
+  ['saloon-air', 'Air conditioner, saloon', 'C-2', 'climate-bus', ['L1'], 20, measured(11.6), 12],
+  [
+    'owner-air',
+    'Air conditioner, owner’s cabin',
+    'C-3',
+    'climate-bus',
+    ['L2'],
+    20,
+    measured(9.7),
+    3,
+  ],
+  [
+    'guest-air',
+    'Air conditioner, guest cabin',
+    'C-4',
+    'climate-bus',
+    ['L1'],
+    15,
+    measured(8.1),
+    26,
+  ],
+  ['cooker', 'Cooker', 'C-5', 'climate-bus', ['L1', 'L2'], 30, measured(0), 190],
+  ['laundry', 'Washer and dryer', 'C-6', 'climate-bus', ['L1'], 20, measured(11.9), 31],
+  ['water-heater', 'Water heater', 'H-1', 'house-bus', ['L1'], 20, measured(0.1), 8],
+  ['battery-charger', 'Battery charger', 'H-2', 'house-bus', ['L2'], 20, stale(5.2, 42_000), null],
+  ['galley-outlets', 'Galley outlets', 'H-3', 'house-bus', ['L1'], 20, measured(10.7), 2],
+  ['saloon-outlets', 'Saloon outlets', 'H-4', 'house-bus', ['L2'], 15, unknown(), null],
+  ['refrigerator', 'Refrigerator', 'H-5', 'house-bus', ['L2'], 15, measured(2.2), 6],
+  ['bilge-pump', 'Bilge pump, aft', 'D-1', 'dc-bus', ['DC'], 15, measured(0), 640],
+  ['cabin-lights', 'Cabin lights', 'D-3', 'dc-bus', ['DC'], 20, unknown(), null],
+];
+
+const EXTRAS: Record<string, Partial<CircuitState>> = {
+  'raw-water-pump': { note: 'Feeds all three air conditioners. Strainer under the saloon steps.' },
+  'saloon-air': { requires: ['raw-water-pump'] },
+  'owner-air': { requires: ['raw-water-pump'] },
+  'guest-air': { requires: ['raw-water-pump'] },
+  laundry: { excludes: ['water-heater'] },
+  'battery-charger': { standingOrder: 'should be on', load: 'charger' },
+  refrigerator: { standingOrder: 'should be on' },
+};
+
+function circuit(sketch: CircuitSketch, atMs: number): CircuitState {
+  const [id, label, position, ofBus, legs, ampsRated, amps, sinceMinutes] = sketch;
+  const isDc = ofBus === 'dc-bus';
+  const activity = amps.value === null ? 'unknown' : amps.value > 0.5 ? 'drawing' : 'not drawing';
+  return {
+    id,
+    label,
+    system: isDc ? 'dc' : 'ac',
+    position,
+    bus: ofBus,
+    legs,
+    live: 'live',
+    activity,
+    activeSinceMs: sinceMinutes === null ? null : atMs - sinceMinutes * MINUTE_MS,
+    amps,
+    watts: id === 'cooker' ? measured(0) : unknown(),
+    breaker: { ampsRated, kind: isDc ? 'fuse' : 'UL 489' },
+    loadRatio: share(amps, ampsRated),
+    headroomAmps: amps.value === null ? unknown() : { ...amps, value: ampsRated - amps.value },
+    load: 'motor',
+    requires: [],
+    excludes: [],
+    standingOrder: null,
+    note: null,
+    ...EXTRAS[id],
+  };
+}
+
+const BATTERY = (): BatteryState => ({
+  id: 'house-bank',
+  label: 'House bank',
+  volts: measured(13.38),
+  amps: measured(-4.2),
+  watts: inferred(-56.2),
+  stateOfCharge: measured(0.91, 6_000),
+  celsius: unknown(),
+  ampHours: 600,
+});
+
+type PointSketch = [
+  string,
+  string,
+  string | null,
+  string,
+  number | null,
+  PointState['freshness'],
+  number,
+];
+
+const POINTS: PointSketch[] = [
+  ['bow-l1-volts', 'bow-inlet', 'L1', 'volts', 118.4, 'fresh', 400],
+  ['bow-l1-amps', 'bow-inlet', 'L1', 'amps', 42.7, 'fresh', 400],
+  ['bow-l2-amps', 'bow-inlet', 'L2', 'amps', 21.3, 'fresh', 400],
+  ['small-l1-volts', 'small-generator', 'L1', 'volts', 0.2, 'stale', 95_000],
+  ['house-l2-amps', 'house-bus', 'L2', 'amps', 7.9, 'stale', 42_000],
+  ['saloon-outlets-amps', 'saloon-outlets', 'L2', 'amps', null, 'never', 0],
+  ['refrigerator-amps', 'refrigerator', 'L2', 'amps', 2.2, 'fresh', 700],
+  ['house-bank-volts', 'house-bank', null, 'volts', 13.38, 'fresh', 900],
+  ['house-bank-charge', 'house-bank', null, 'stateOfCharge', 0.91, 'fresh', 6_000],
+  ['solar-amps', 'solar-arch', null, 'amps', 6.4, 'restored', 900_000],
+];
+
+const UNITS: Record<string, string> = { volts: 'V', amps: 'A', stateOfCharge: '0..1' };
+
+export const SCRIPTED_POINTS: PointState[] = POINTS.map(
+  ([id, of, legName, quantity, value, freshness, ageMs]) => ({
+    id,
+    of,
+    leg: legName,
+    quantity,
+    unit: UNITS[quantity] ?? '',
+    value,
+    freshness,
+    ageMs: freshness === 'never' ? null : ageMs,
+    expectedEveryMs: quantity === 'stateOfCharge' ? 10_000 : 1000,
+  }),
+);
+
+/** The panel at one instant; pass parts to have them otherwise. */
+export function scriptedPanel(atMs: number, parts: Partial<PanelState> = {}): PanelState {
+  return {
+    boat: 'Sable Plover',
+    atMs,
+    sources: SOURCES(),
+    selectors: [
+      {
+        id: 'shore-selector',
+        label: 'SHORE',
+        position: 'BOW',
+        evidence: 'inferred',
+        possible: ['BOW'],
+        positions: [
+          { name: 'BOW', from: 'bow-inlet' },
+          { name: 'OFF', from: null },
+          { name: 'STERN', from: 'stern-inlet' },
+        ],
+        because: ['It stands on BOW, because House bus has voltage and Stern inlet has none.'],
+      },
+      {
+        id: 'supply-selector',
+        label: 'SUPPLY',
+        position: 'SHORE',
+        evidence: 'inferred',
+        possible: ['SHORE'],
+        positions: [
+          { name: 'SHORE', from: 'shore-selector' },
+          { name: 'OFF', from: null },
+          { name: 'GENERATOR', from: 'large-generator' },
+        ],
+        because: [
+          'It stands on SHORE, because Climate bus has voltage and Large generator has none.',
+        ],
+      },
+      {
+        id: 'house-selector',
+        label: 'HOUSE',
+        position: null,
+        evidence: 'unknown',
+        possible: ['SUPPLY', 'SMALL GENERATOR'],
+        positions: [
+          { name: 'SUPPLY', from: 'supply-selector' },
+          { name: 'OFF', from: null },
+          { name: 'SMALL GENERATOR', from: 'small-generator' },
+        ],
+        lastPosition: 'SUPPLY',
+        because: ['The readings fit as well if it should stand on SUPPLY or SMALL GENERATOR.'],
+      },
+    ],
+    mainSwitches: [
+      {
+        id: 'climate-main',
+        label: 'CLIMATE MAIN',
+        position: 'closed',
+        evidence: 'inferred',
+        from: 'supply-selector',
+        because: ['It is closed, because Climate bus has voltage.'],
+      },
+      {
+        id: 'house-main',
+        label: 'HOUSE MAIN',
+        position: 'closed',
+        evidence: 'inferred',
+        from: 'house-selector',
+        because: ['It is closed, because House bus has voltage.'],
+      },
+      {
+        id: 'dc-main',
+        label: 'DC MAIN',
+        position: 'unknown',
+        evidence: 'unknown',
+        from: 'house-bank',
+        because: ['No reading tells its position.'],
+      },
+    ],
+    buses: BUSES(),
+    circuits: SKETCHES.map((sketch) => circuit(sketch, EVENING_MS)),
+    batteries: [BATTERY()],
+    points: SCRIPTED_POINTS,
+    contradictions: [],
+    ...parts,
+  };
+}
