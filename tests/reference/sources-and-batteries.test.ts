@@ -6,6 +6,7 @@ import {
   ampsPerLeg,
   bestClassOf,
   chargeBetween,
+  CLASS_LIMITS,
   compensatedChargeVolts,
   deratingFactor,
   effectiveAmps,
@@ -103,6 +104,21 @@ describe('generators', () => {
     expect([isWithinClass(volts, 'G2'), isWithinClass(volts, 'G3')]).toEqual([true, false]);
     expect([isWithinClass(hertz, 'G2'), isWithinClass(hertz, 'G3')]).toEqual([true, false]);
     expect(bestClassOf([volts, hertz])).toBe('G2');
+  });
+
+  it.each([
+    // Droop, dip, rise and recovery of frequency; steady, dip, rise and recovery of voltage.
+    ['G1', [0.08, 0.15, 0.18, 10, 0.05, 0.25, 0.35, 10]],
+    ['G2', [0.05, 0.1, 0.12, 5, 0.025, 0.2, 0.25, 6]],
+    ['G3', [0.03, 0.07, 0.1, 3, 0.01, 0.15, 0.2, 4]],
+  ] as const)('class %s is that of ISO 8528-5', (of, expected) => {
+    // G2 as published, G1 and G3 from memory.
+    const limits = CLASS_LIMITS[of];
+    const { hertzDroop, hertzDip, hertzRise, hertzRecoverySeconds } = limits;
+    const { voltsSteady, voltsDip, voltsRise, voltsRecoverySeconds } = limits;
+    const frequency = [hertzDroop, hertzDip, hertzRise, hertzRecoverySeconds];
+    const voltage = [voltsSteady, voltsDip, voltsRise, voltsRecoverySeconds];
+    expect([...frequency, ...voltage]).toEqual(expected);
   });
 
   it('derived from an alternator maker’s note: 20 kW give 18.8 kW at 50 degrees', () => {

@@ -19,9 +19,7 @@ import {
   voltAmpsOf,
   type SplitPhaseCircuit,
 } from '../../../rules/electrical/index.ts';
-
-const amount = (min: number, max: number): fc.Arbitrary<number> =>
-  fc.double({ min, max, noNaN: true });
+import { amount } from './amounts.ts';
 
 describe('power', () => {
   it('counts vars by their direction and keeps the watts', () => {
@@ -93,6 +91,11 @@ describe('neutral current', () => {
 
   it('has a range of one value when all loads are resistive', () => {
     expect(neutralAmpsRange(20, 15, 1)).toEqual({ min: 5, max: 5 });
+  });
+
+  it('is greatest with one leg resistive and the other at the lowest power factor', () => {
+    const worst = neutralAmps(phasor(20), polar(15, -Math.acos(0.8))) ?? NaN;
+    expect(neutralAmpsRange(20, 15, 0.8)?.max).toBeCloseTo(worst, 9);
   });
 
   it('is null for bad numbers', () => {

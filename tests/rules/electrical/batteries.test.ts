@@ -11,10 +11,9 @@ import {
   restStateOfCharge,
   stateOfChargeAfter,
 } from '../../../rules/electrical/index.ts';
+import { amount } from './amounts.ts';
 
 const BAD = [NaN, Infinity, -1];
-const amount = (min: number, max: number): fc.Arbitrary<number> =>
-  fc.double({ min, max, noNaN: true });
 
 describe('state of charge', () => {
   it('stays within 0..1 and moves with the sign of the current', () => {

@@ -7,6 +7,7 @@ import {
   wattHoursPerPulse,
   type TimedSample,
 } from '../../../rules/electrical/index.ts';
+import { amount } from './amounts.ts';
 
 const HOUR = 3_600_000;
 
@@ -14,7 +15,7 @@ const series: fc.Arbitrary<TimedSample[]> = fc
   .array(
     fc.record({
       step: fc.integer({ min: 0, max: 120_000 }),
-      value: fc.option(fc.double({ min: -5000, max: 5000, noNaN: true }), { freq: 10 }),
+      value: fc.option(amount(-5000, 5000), { freq: 10 }),
     }),
     { maxLength: 60 },
   )

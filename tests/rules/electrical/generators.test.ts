@@ -129,6 +129,18 @@ describe('fuel', () => {
 });
 
 describe('single loads', () => {
+  it('have code letters that follow on each other without a gap', () => {
+    const letters = ['A', 'B', 'C', 'D', 'E', 'F', 'G', 'H', 'J', 'K', 'L', 'M'] as const;
+    const more = ['N', 'P', 'R', 'S', 'T', 'U'] as const;
+    // At 1000 V one horsepower of 1 kVA draws 1 A.
+    const ranges = [...letters, ...more].map((letter) => lockedRotorAmps(letter, 1, 1000));
+    expect(ranges[0]?.min).toBe(0);
+    ranges.slice(1).forEach((range, at) => {
+      expect(range?.min).toBeCloseTo((ranges[at]?.max ?? NaN) + 0.01, 9);
+    });
+    expect(ranges.at(-1)?.max).toBeCloseTo(22.39, 9);
+  });
+
   it('are null for bad numbers', () => {
     for (const bad of BAD) {
       expect(lockedRotorAmps('K', bad, 115)).toBeNull();

@@ -57,6 +57,7 @@ describe('voltage events', () => {
     [0.5, 60.1, 'undervoltage'],
     [0.099, 0.01, 'momentary interruption'],
     [0, 3.01, 'temporary interruption'],
+    [0, 60, 'temporary interruption'],
     [0, 61, 'sustained interruption'],
     [1.1, 0.1, 'instantaneous swell'],
     [1.3, 2, 'momentary swell'],
@@ -74,8 +75,11 @@ describe('voltage events', () => {
 
   it('are null when shorter than half a cycle or from bad numbers', () => {
     expect(voltageEventOf(0.5, 0.008, 60)).toBeNull();
+    expect(voltageEventOf(0.5, 0.01, 50)).toBe('instantaneous sag');
     expect(voltageEventOf(NaN, 1, 60)).toBeNull();
     expect(voltageEventOf(0.5, -1, 60)).toBeNull();
+    expect(voltageEventOf(0.5, NaN, 60)).toBeNull();
+    expect(voltageEventOf(0.5, 1, NaN)).toBeNull();
     expect(voltageEventOf(0.5, 1, 0)).toBeNull();
   });
 });

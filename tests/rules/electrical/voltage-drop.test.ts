@@ -10,9 +10,8 @@ import {
   loopOhms,
   sourceResistance,
 } from '../../../rules/electrical/index.ts';
+import { amount } from './amounts.ts';
 
-const amount = (min: number, max: number): fc.Arbitrary<number> =>
-  fc.double({ min, max, noNaN: true });
 const cable = {
   awg: '10',
   insulationCelsius: 105,
