@@ -4,6 +4,7 @@
  *
  * Units are part of each name. Signs: see `signs.ts`.
  */
+import type { LimitName } from './limits.ts';
 
 /** Name of a source, selector, main switch, bus, circuit or battery; unique over the whole boat. */
 export type PartId = string;
@@ -242,7 +243,7 @@ export interface Point {
 }
 
 /** Every limit a rule uses, with its default in `limits.ts`; the boat file's `limits` overrides one by one. */
-export type Limits = Readonly<Record<import('./limits.ts').LimitName, number>>;
+export type Limits = Readonly<Record<LimitName, number>>;
 
 export interface Intake {
   mqtt: { broker: 'embedded'; port: number } | { broker: string; username?: string };

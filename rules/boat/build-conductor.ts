@@ -5,7 +5,7 @@ import type { Draft } from './draft.ts';
 
 type CircuitConductor = NonNullable<NonNullable<BoatFile['circuits']>[string]['conductor']>;
 
-/** International foot (NIST SP 811, appendix B.8): exact. */
+/** International foot, exact. */
 const METRES_PER_FOOT = 0.3048;
 
 /** Null where the file does not give its size and insulation in a way that makes sense. */

@@ -27,7 +27,7 @@ export function checkAddresses(checked: Checked): void {
 
 const MOST_TOPIC_LEVELS = 10;
 
-/** MQTT 5.0, sections 4.7.1 (wildcards, empty levels are allowed) and 4.7.2 ($ topics). */
+/** MQTT 5.0 section 4.7, from memory: no wildcards in a topic, $ for the broker; levels may be empty. */
 function checkTopic(topic: string, point: Path, say: Say): void {
   const path = [...point, 'mqtt', 'topic'];
   if (/[+#]/.test(topic)) {
@@ -93,11 +93,13 @@ function checkDataPath(dataPath: string, point: Path, say: Say): void {
   }
 }
 
-function checkTopicsShared({ draft, say, lineOf }: Checked): void {
+function checkTopicsShared({ draft, say, lineOf, keysOf }: Checked): void {
   const byTopic = new Map<string, Map<string | undefined, string>>();
   for (const [id, { mqtt }] of entriesOf(draft.points)) {
     if (mqtt?.topic === undefined) continue;
     const { topic, pointer } = mqtt;
+    // There is one, but it makes no sense.
+    if (pointer === undefined && keysOf(['points', id, 'mqtt']).includes('pointer')) continue;
     const pointers = byTopic.get(topic) ?? new Map<string | undefined, string>();
     byTopic.set(topic, pointers);
     const other = pointers.get(pointer);

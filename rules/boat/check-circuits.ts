@@ -13,43 +13,35 @@ export function checkCircuits(checked: Checked, supply: SupplyView): void {
   checkGenerators(checked);
 }
 
-function checkCircuitPairs({ draft, say }: Checked): void {
+function checkCircuitPairs(checked: Checked): void {
+  const { draft, say } = checked;
   for (const [id, circuit] of entriesOf(draft.circuits)) {
-    const at = (key: string): Path => ['circuits', id, key];
+    const path = ['circuits', id];
     for (const key of ['requires', 'excludes'] as const) {
       for (const [index, name] of (circuit[key] ?? []).entries()) {
-        if (name === id)
-          say.error([...at(key), index], `a circuit cannot be in its own \`${key}\``);
+        if (name !== id) continue;
+        say.error([...path, key, index], `a circuit cannot be in its own \`${key}\``);
       }
     }
     if (circuit.preferInstead === id) {
-      say.error(at('preferInstead'), 'a circuit cannot be preferred to itself');
+      say.error([...path, 'preferInstead'], 'a circuit cannot be preferred to itself');
     }
-    sayRequiredAndExcluded(id, circuit, draft.circuits?.[id]?.requires ?? [], at, say, draft);
+    for (const [index, name] of (circuit.requires ?? []).entries()) {
+      if (name === undefined || name === id) continue;
+      const forbidding = whoExcludes(id, name, checked);
+      if (forbidding === null) continue;
+      say.error(
+        [...path, 'requires', index],
+        `"${name}" cannot be required here: \`excludes\` of "${forbidding}" forbids the two together`,
+      );
+    }
   }
 }
 
 /** Two circuits exclude each other when either says so. */
-function sayRequiredAndExcluded(
-  id: string,
-  circuit: DraftCircuit,
-  required: readonly (string | undefined)[],
-  at: (key: string) => Path,
-  say: Checked['say'],
-  draft: Checked['draft'],
-): void {
-  for (const [index, name] of required.entries()) {
-    if (name === undefined || name === id) continue;
-    const isExcluded = wordsOf(circuit.excludes).includes(name);
-    const excludesThis = wordsOf(draft.circuits?.[name]?.excludes).includes(id);
-    if (isExcluded || excludesThis) {
-      const who = isExcluded ? `\`${id}\`` : `\`${name}\``;
-      say.error(
-        [...at('requires'), index],
-        `"${name}" cannot be required here: \`excludes\` of ${who} forbids the two together`,
-      );
-    }
-  }
+function whoExcludes(id: string, other: string, { draft }: Checked): string | null {
+  if (wordsOf(draft.circuits?.[id]?.excludes).includes(other)) return id;
+  return wordsOf(draft.circuits?.[other]?.excludes).includes(id) ? other : null;
 }
 
 function checkRequiredLoops({ draft, say }: Checked): void {

@@ -52,7 +52,8 @@ export function checkPoints(checked: Checked, supply: SupplyView): void {
     }
   }
   checkMeasuredOnce(checked, supply);
-  if (Object.keys(draft.points ?? {}).length === 0) {
+  const isLeftOut = draft.points === undefined && !checked.keysOf([]).includes('points');
+  if (isLeftOut || (draft.points !== undefined && checked.keysOf(['points']).length === 0)) {
     say.warningAtKey(['points'], 'the boat has no points, so nothing can be watched');
   }
 }
@@ -143,9 +144,10 @@ function checkUnit(
   }
   const valid = unitsOf(quantity);
   if (unit === undefined || valid.includes(unit)) return;
-  const nearest = valid.find((name) => name.toLowerCase() === unit.toLowerCase());
+  const bare = unit.toLowerCase().replaceAll(/\s/g, '');
+  const nearest = valid.find((name) => name.toLowerCase() === bare);
   const hint =
-    unit.toLowerCase() === 'va' && quantity === 'watts'
+    bare === 'va' && quantity === 'watts'
       ? '; apparent power is not watts'
       : `; ${nearest === undefined ? 'it may be' : 'nearest is'} ${nearest === undefined ? quotedOrList(valid) : `"${nearest}"`}`;
   say.error([...path, 'unit'], `\`unit\` must be a unit of ${quantity}, got ${shown(unit)}${hint}`);

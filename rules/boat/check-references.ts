@@ -95,10 +95,8 @@ function mustName(
   const what = kinds.length === Object.keys(PART_WORDS).length ? 'part' : orList(kinds);
   const candidates = [...parts.values()].filter(({ word }) => kinds.includes(word));
   const which = found === undefined ? '' : `, which is a ${found.word}`;
-  const hint = nearestHint(
-    name,
-    candidates.map(({ id }) => id),
-    what,
-  );
+  const ids = candidates.map(({ id }) => id);
+  const isOff = orElse !== '' && /^(off|none|no|null|0|-)$/i.test(name);
+  const hint = isOff ? `; write ${NOTHING}` : nearestHint(name, ids, what);
   say.error(path, `\`${key}\` must name a ${what}${orElse}, found ${shown(name)}${which}${hint}`);
 }

@@ -63,11 +63,11 @@ function checkMixedSelectors({ draft, say }: Checked, supply: SupplyView): void 
   }
 }
 
-function checkPositions({ draft, say }: Checked): void {
+function checkPositions({ draft, say, keysOf }: Checked): void {
   for (const [id, { positions }] of entriesOf(draft.selectors)) {
     if (positions === undefined) continue;
     const path = ['selectors', id, 'positions'];
-    const names = Object.keys(positions);
+    const names = keysOf(path);
     if (names.length < 2) {
       say.errorAtKey(path, `a selector must have at least two positions, got ${names.length}`);
     } else if (names.every((name) => positions[name] === NOTHING)) {
@@ -85,19 +85,29 @@ function checkPositions({ draft, say }: Checked): void {
 }
 
 /** What leads nowhere is no fault, but most often something was forgotten. */
-function checkUnused({ draft, say }: Checked, supply: SupplyView): void {
-  const used = new Set(supply.fed.flatMap((id) => supply.feedsOf(id).map(({ from }) => from)));
+function checkUnused({ draft, parts, say }: Checked, supply: SupplyView): void {
+  const feeds = supply.fed.flatMap((id) => supply.feedsOf(id).map(({ from }) => from));
+  // A feed that is misspelt or missing would be one of those that seem to lead nowhere.
+  const isWhole = feeds.every((from) => from === null || (from !== undefined && parts.has(from)));
+  if (isWhole) sayUnused({ draft, say }, new Set(feeds));
+  const buses = new Set(entriesOf(draft.circuits).map(([, { bus }]) => bus));
+  for (const [id] of entriesOf(draft.buses)) {
+    if (!buses.has(id)) say.warningAtKey(['buses', id], `no circuit names "${id}" as its bus`);
+  }
+}
+
+function sayUnused(
+  { draft, say }: Pick<Checked, 'draft' | 'say'>,
+  used: ReadonlySet<string | null | undefined>,
+): void {
   const warn = (path: Path, id: string): void =>
     say.warningAtKey(path, `nothing is fed from "${id}": no selector, main switch or bus names it`);
   for (const [id, source] of entriesOf(draft.sources)) {
-    const isUsed = used.has(id) || source.kind === undefined || isDcSource(source);
+    const isUsed =
+      id === NOTHING || used.has(id) || source.kind === undefined || isDcSource(source);
     if (!isUsed) warn(['sources', id], id);
   }
   for (const section of ['selectors', 'switches'] as const) {
     for (const [id] of entriesOf(draft[section])) if (!used.has(id)) warn([section, id], id);
-  }
-  const buses = new Set(entriesOf(draft.circuits).map(([, { bus }]) => bus));
-  for (const [id] of entriesOf(draft.buses)) {
-    if (!buses.has(id)) say.warningAtKey(['buses', id], `no circuit names "${id}" as its bus`);
   }
 }

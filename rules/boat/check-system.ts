@@ -1,5 +1,5 @@
 /** The AC and DC system, and the legs of everything that has legs. */
-import { acLegsOf, entriesOf, wordsOf } from './draft.ts';
+import { acLegsOf, entriesOf, LEG_NAME, wordsOf } from './draft.ts';
 import type { Checked, Path } from './draft.ts';
 import { DC_LEG } from './boat.ts';
 import type { SupplyView } from './supply-view.ts';
@@ -31,7 +31,7 @@ function checkAcLegNames({ draft, say }: Checked): void {
   }
   for (const [index, leg] of ac.legs.entries()) {
     if (leg === undefined) continue;
-    if (!/^[A-Za-z0-9]{1,8}$/.test(leg)) {
+    if (!LEG_NAME.test(leg)) {
       say.error(
         [...path, index],
         `the name of a leg must be 1 to 8 letters and digits, got ${shown(leg)}`,
@@ -121,6 +121,9 @@ export function legMessage(
   valid: readonly string[],
   owner: string,
 ): string {
-  const hint = nearestHint(leg, valid, 'leg');
+  const isDc = valid.length === 1 && valid[0] === DC_LEG;
+  const hint = isDc
+    ? `; ${owner} is DC and has no other leg than "DC"`
+    : nearestHint(leg, valid, 'leg');
   return `\`${key}\` must name a leg of ${owner}, found ${shown(leg)}${hint}`;
 }

@@ -3,6 +3,7 @@
  * cross checks can run on the rest and all problems come out at once.
  */
 import type { LegName, PartId } from './boat.ts';
+import { DC_LEG } from './boat.ts';
 import type { BoatFile } from './file-schema.ts';
 import type { Placed, YamlTree } from './yaml-tree.ts';
 import type { Problem } from './problem.ts';
@@ -115,11 +116,14 @@ export function wordsOf(list: readonly (string | undefined)[] | undefined): stri
   return (list ?? []).filter((word) => word !== undefined);
 }
 
+export const LEG_NAME = /^[A-Za-z0-9]{1,8}$/;
+
 /** Leg names of the AC system, or null when it has none or they make no sense. */
 export function acLegsOf(draft: DraftFile): LegName[] | null {
   const ac = draft.system?.ac;
   if (ac?.kind === undefined) return null;
   if (ac.legs === undefined) return ac.kind === 'split phase' ? ['L1', 'L2'] : ['L'];
-  const legs = wordsOf(ac.legs);
-  return legs.length === (ac.kind === 'split phase' ? 2 : 1) ? legs : null;
+  const legs = [...new Set(wordsOf(ac.legs))];
+  const isRight = legs.length === (ac.kind === 'split phase' ? 2 : 1);
+  return isRight && legs.every((leg) => LEG_NAME.test(leg) && leg !== DC_LEG) ? legs : null;
 }

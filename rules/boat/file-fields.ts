@@ -37,12 +37,17 @@ const ONE_LINE = /^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$/;
 
 /** A number with its unit and range, both ends included. */
 export function numberOf(unit: string, min: number, max: number, help: string) {
-  const range = `from ${min} to ${max}${unit === '' ? '' : ` ${unit}`}`;
+  const range = `${min} to ${max}${unit === '' ? '' : ` ${unit}`}`;
   return z
-    .number({ error: unit === '' ? 'a number' : `a number of ${unit}` })
-    .min(min, { error: range })
-    .max(max, { error: range })
-    .describe(`${help} Range: ${min} to ${max}${unit === '' ? '' : ` ${unit}`}.`);
+    .number({ error: numberWords(unit) })
+    .min(min, { error: `from ${range}` })
+    .max(max, { error: `from ${range}` })
+    .describe(`${help} Range: ${range}.`);
+}
+
+function numberWords(unit: string): string {
+  if (unit === '') return 'a number';
+  return unit.startsWith('of ') ? `a share ${unit}` : `a number of ${unit}`;
 }
 
 /** A whole number, both ends included. */

@@ -17,10 +17,18 @@ import { LIMITS } from './limits.ts';
 import type { LimitDescription, LimitName } from './limits.ts';
 import { mapRecord } from './records.ts';
 
+/** The units of `limits.ts` in full. */
+const LIMIT_UNITS: Readonly<Record<string, string>> = {
+  A: 'amperes',
+  s: 'seconds',
+  min: 'minutes',
+  h: 'hours',
+};
+
 const limitShape = mapRecord<LimitName, LimitDescription, z.ZodOptional<z.ZodNumber>>(
   LIMITS,
   ({ min, max, unit, means, default: value }) =>
-    numberOf(unit, min, max, `${means} Default: ${value}.`).optional(),
+    numberOf(LIMIT_UNITS[unit] ?? unit, min, max, `${means} Default: ${value}.`).optional(),
 );
 
 const mqtt = map(

@@ -3,6 +3,7 @@
  * `limits:`. Starting values to be tuned, never promises; those from a standard say so, the others
  * are common practice.
  */
+import { mapRecord } from './records.ts';
 
 export interface LimitDescription {
   default: number;
@@ -157,7 +158,6 @@ export type LimitName = keyof typeof LIMITS;
 export function limitsWith(
   given: Partial<Record<LimitName, number>> = {},
 ): Readonly<Record<LimitName, number>> {
-  const names = Object.keys(LIMITS) as LimitName[];
-  const entries = names.map((name) => [name, given[name] ?? LIMITS[name].default] as const);
-  return Object.fromEntries(entries) as Record<LimitName, number>;
+  const defaults = mapRecord<LimitName, LimitDescription, number>(LIMITS, (own) => own.default);
+  return { ...defaults, ...given };
 }

@@ -14,8 +14,8 @@ export interface PointRange {
  * regulator stuck some half more than nominal.
  */
 const MOST_VOLTS_RATIO = 2.5;
-/** A transducer's zero may be a little off, and a dead leg must read dead, not impossible. */
-const ZERO_ERROR_RATIO = 0.05;
+/** A transducer's zero may be off by a twentieth, and a dead leg must read dead, not impossible. */
+const ZERO_ERROR_DIVISOR = 20;
 /** Upper end of the magnetic band of IEC 60898-1 type D: more than that has tripped the breaker. */
 const MOST_AMPS_RATIO = 20;
 /** Starter motors and windlasses, where nothing else is known. */
@@ -31,7 +31,7 @@ export function usualRange(
   const amps = mostAmps(part);
   switch (quantity) {
     case 'volts':
-      return { min: -ZERO_ERROR_RATIO * volts, max: MOST_VOLTS_RATIO * volts };
+      return { min: -volts / ZERO_ERROR_DIVISOR, max: MOST_VOLTS_RATIO * volts };
     case 'amps':
       // A signed clamp on the wrong way round reads negative; that is not impossible.
       return { min: -amps, max: amps };

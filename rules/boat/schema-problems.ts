@@ -5,6 +5,7 @@
 import type * as z from 'zod';
 import { placeOf } from './draft.ts';
 import type { Path, Say } from './draft.ts';
+import { NOTHING } from './file-panel.ts';
 import { numberHint, scaleHint } from './number-words.ts';
 import { isRecord } from './records.ts';
 import { keysAt } from './schema-keys.ts';
@@ -62,11 +63,9 @@ function sayIssue(issue: Issue, root: Placed, say: Say, misspelt: ReadonlySet<st
   if (place.isRefused || misspelt.has(pathText(issue.path))) return;
   if (issue.code === 'invalid_key') {
     const name = String(issue.path.at(-1));
-    const expected = issue.issues[0]?.message ?? 'another name';
-    say.errorAtKey(
-      issue.path,
-      `a name here must be ${expected}, got ${shown(name)}${idHint(name)}`,
-    );
+    const what = issue.path.length === 2 ? 'an id' : 'a name';
+    const expected = issue.issues[0]?.message ?? 'another one';
+    say.errorAtKey(issue.path, `${what} must be ${expected}, got ${shown(name)}${idHint(name)}`);
     return;
   }
   const expected = expectedWords(issue);
@@ -118,6 +117,7 @@ function kindsOf(issue: Issue): string[] {
 
 function hintFor(issue: Issue, place: Placed): string {
   const { value } = place;
+  if (value === null) return emptyHint(issue, place);
   const key = String(issue.path.findLast((step) => typeof step === 'string'));
   if (issue.code === 'invalid_type' && issue.expected === 'boolean') return booleanHint(value);
   if (issue.code === 'invalid_type' && issue.expected === 'string') return textHint(place);
@@ -147,13 +147,20 @@ function booleanHint(value: unknown): string {
   return /^(no|n|off|false)$/i.test(value) ? '; write false' : '';
 }
 
-/** `label: 12` is a number to YAML, and `label: # 1 pump` is nothing but a comment. */
+/** `label: 12` is a number to YAML. */
 function textHint({ value, source }: Placed): string {
-  if (typeof value === 'number' || typeof value === 'boolean')
-    return `; write '${source}' in quotes`;
-  return value === null && source !== undefined
-    ? '; text that begins with # must be in quotes'
+  return typeof value === 'number' || typeof value === 'boolean'
+    ? `; write '${source}' in quotes`
     : '';
+}
+
+/** `label: #1 pump` is nothing but a comment, and so is a section of which all is commented out. */
+function emptyHint(issue: Issue, { source }: Placed): string {
+  if (issue.path.includes('positions')) return `; write ${NOTHING}`;
+  if (issue.code !== 'invalid_type' || source === undefined) return '';
+  if (issue.expected === 'string') return '; text that begins with # must be in quotes';
+  const isMap = issue.expected === 'object' || issue.expected === 'record';
+  return isMap ? '; remove the line if there is nothing to say' : '';
 }
 
 /** An id near to what was written. */

@@ -28,7 +28,7 @@ export interface SupplyView {
 }
 
 export function supplyView(draft: DraftFile, parts: ReadonlyMap<PartId, DeclaredPart>): SupplyView {
-  const feeds = feedsByPart(draft);
+  const feeds = feedsByPart(draft, parts);
   const feedsOf = (id: PartId): readonly Feed[] => feeds.get(id) ?? [];
   const order = upstreamFirst([...feeds.keys()], feedsOf);
   const systems = systemsByPart(draft, parts, order, feedsOf);
@@ -42,9 +42,15 @@ export function supplyView(draft: DraftFile, parts: ReadonlyMap<PartId, Declared
   };
 }
 
-function feedsByPart(draft: DraftFile): Map<PartId, Feed[]> {
+function feedsByPart(
+  draft: DraftFile,
+  parts: ReadonlyMap<PartId, DeclaredPart>,
+): Map<PartId, Feed[]> {
   const feeds = new Map<PartId, Feed[]>();
+  // Of two parts with the same id only the first counts.
+  const isFirst = (id: PartId, section: string): boolean => parts.get(id)?.section === section;
   for (const [id, selector] of entriesOf(draft.selectors)) {
+    if (!isFirst(id, 'selectors')) continue;
     const positions = Object.entries(selector.positions ?? {}).map(([name, from]) => ({
       from: from === NOTHING ? null : from,
       path: ['selectors', id, 'positions', name],
@@ -53,7 +59,7 @@ function feedsByPart(draft: DraftFile): Map<PartId, Feed[]> {
   }
   for (const section of ['switches', 'buses'] as const) {
     for (const [id, part] of entriesOf(draft[section])) {
-      if (!feeds.has(id)) feeds.set(id, [{ from: part.from, path: [section, id, 'from'] }]);
+      if (isFirst(id, section)) feeds.set(id, [{ from: part.from, path: [section, id, 'from'] }]);
     }
   }
   return feeds;
@@ -132,7 +138,9 @@ function legsByPart(
       legs.set(id, wordsOf(given));
     } else if (upstream.every((some) => some !== undefined)) {
       const all = new Set(upstream.flat());
-      const inOrder = [...(acLegs ?? []), DC_LEG].filter((leg) => all.delete(leg));
+      // Behind a selector between AC and DC nobody can tell.
+      if (all.size > 1 && all.has(DC_LEG)) continue;
+      const inOrder = (acLegs ?? []).filter((leg) => all.delete(leg));
       legs.set(id, [...inOrder, ...all]);
     }
   }

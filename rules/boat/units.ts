@@ -1,6 +1,6 @@
 /**
- * Units that a point may be sent in, and the way from each to the unit that readings carry. Prefixes
- * are those of the SI; degrees Fahrenheit as NIST SP 811, appendix B.8, has them.
+ * Units that a point may be sent in, and the way from each to the unit that readings carry. The
+ * tests hold them against mathjs.
  */
 import type { Quantity } from './boat.ts';
 

@@ -4,14 +4,14 @@ import { distance } from 'fastest-levenshtein';
 const LONGEST_SHOWN = 60;
 const MOST_NAMES = 8;
 
-/** A value as a problem shows it: text in quotes, nothing for null, only the shape of maps and lists. */
+/** A value as a problem shows it: text in quotes, `no value` for null, only the shape of maps and lists. */
 export function shown(value: unknown): string {
   if (typeof value === 'string') {
     return JSON.stringify(
       value.length > LONGEST_SHOWN ? `${value.slice(0, LONGEST_SHOWN)}…` : value,
     );
   }
-  if (value === null || value === undefined) return 'nothing';
+  if (value === null || value === undefined) return 'no value';
   if (Array.isArray(value)) return 'a list';
   return typeof value === 'number' || typeof value === 'boolean' ? String(value) : 'a map';
 }

@@ -17,7 +17,7 @@ export interface Placed {
   keyOffset: number;
   /** Of a scalar: as it stands in the file, without its quotes. */
   source?: string;
-  /** An alias: reported already, so whatever else is wrong with it follows from that. */
+  /** An alias or tagged: said already, and whatever else is wrong with it follows from that. */
   isRefused?: true;
   /** By key, in the order of the file; a list's by index. Absent for scalars. */
   children?: Map<string, Placed>;
@@ -59,13 +59,19 @@ function rootOf(text: string, lines: LineCounter, say: Say): Placed | null {
   }
   const tokens = tokensOf(text, lines, say);
   if (tokens === null) return null;
-  const documents = new Composer({ stringKeys: true, uniqueKeys: false, logLevel: 'silent' });
+  const documents = new Composer({
+    stringKeys: true,
+    uniqueKeys: false,
+    resolveKnownTags: false,
+    logLevel: 'silent',
+  });
   const [first, second] = documents.compose(tokens, true, text.length);
   if (second !== undefined) {
     say(second.range[0], 'a boat file must be one YAML document, found the start of a second one');
     return null;
   }
-  if (first === undefined || hasErrors(first, say)) return null;
+  if (first === undefined) return null;
+  if (hasErrors(first, (offset) => lines.linePos(offset).line, say)) return null;
   if (first.contents === null || (isScalar(first.contents) && first.contents.value === null)) {
     say(0, 'the boat file is empty; it must begin with `boat:` and `system:`');
     return null;
@@ -112,9 +118,23 @@ function refuse(lexeme: string, offset: number, say: Say): void {
 /** What the composer says about anchors, aliases, tags and directives: `refuse` said it already. */
 const SAID_ALREADY = new Set(['BAD_ALIAS', 'ALIAS_PROPS', 'TAG_RESOLVE_FAILED', 'BAD_DIRECTIVE']);
 
-function hasErrors(document: Document.Parsed, say: Say): boolean {
+/** Once the composer has lost its way, every token up to the end of the text is one of these. */
+const LOST = 'in YAML stream';
+
+/** Says one error a line: those behind it most often follow from it. */
+function hasErrors(
+  document: Document.Parsed,
+  lineOf: (offset: number) => number,
+  say: Say,
+): boolean {
   const errors = document.errors.filter((error) => !SAID_ALREADY.has(error.code));
-  for (const error of errors) say(error.pos[0], yamlErrorWords(error.code, error.message));
+  const said = new Set<number>();
+  for (const error of errors) {
+    const line = lineOf(error.pos[0]);
+    const isMore = said.has(line) || (said.size > 0 && error.message.includes(LOST));
+    if (!isMore) say(error.pos[0], yamlErrorWords(error.code, error.message));
+    said.add(line);
+  }
   return errors.length > 0;
 }
 
@@ -133,7 +153,8 @@ function placed(content: unknown, keyOffset: number, say: Say): Placed {
   }
   const isEmpty = content.value === null && (content.source ?? '') === '';
   const offset = isEmpty ? keyOffset : (content.range?.[0] ?? keyOffset);
-  return { value: content.value, offset, keyOffset, source: content.source ?? '' };
+  const scalar: Placed = { value: content.value, offset, keyOffset, source: content.source ?? '' };
+  return content.tag === undefined ? scalar : { ...scalar, isRefused: true };
 }
 
 function placedMap(map: YAMLMap, keyOffset: number, say: Say): Placed {

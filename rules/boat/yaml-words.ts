@@ -16,5 +16,8 @@ const ADVICE: Readonly<Record<string, string>> = {
 export function yamlErrorWords(code: string, message: string): string {
   const own = WORDS[code];
   if (own !== undefined) return own;
+  if (message.endsWith('at node end')) {
+    return 'something stands behind the end of a value; text with [ ] { } or quotes in it must be in quotes as a whole';
+  }
   return `not valid YAML: ${message}${ADVICE[code] ?? ''}`;
 }
