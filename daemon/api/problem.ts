@@ -92,11 +92,13 @@ function expectedBy(issue: z.core.$ZodIssue, known: readonly string[]): string {
     case 'unrecognized_keys':
       return known.length === 0 ? 'nothing' : `only ${known.join(', ')}`;
     case 'invalid_type':
-      return issue.expected === 'int' ? 'a whole number' : `a ${issue.expected}`;
+      return issue.expected === 'int'
+        ? 'a whole number'
+        : `${/^[aeiou]/.test(issue.expected) ? 'an' : 'a'} ${issue.expected}`;
     case 'too_small':
-      return `at least ${String(issue.minimum)}${lengthUnit(issue.origin)}`;
+      return `at least ${String(issue.minimum)}${lengthUnit(issue.origin, issue.minimum)}`;
     case 'too_big':
-      return `at most ${String(issue.maximum)}${lengthUnit(issue.origin)}`;
+      return `at most ${String(issue.maximum)}${lengthUnit(issue.origin, issue.maximum)}`;
     case 'invalid_value':
       return `one of ${issue.values.map(String).join(', ')}`;
     case 'custom':
@@ -109,8 +111,9 @@ function expectedBy(issue: z.core.$ZodIssue, known: readonly string[]): string {
   }
 }
 
-function lengthUnit(origin: string): string {
-  return origin === 'string' ? ' characters long' : '';
+function lengthUnit(origin: string, limit: number | bigint): string {
+  if (origin !== 'string') return '';
+  return limit === 1 ? ' character long' : ' characters long';
 }
 
 function foundIn(issue: z.core.$ZodIssue, given: unknown): string {

@@ -30,7 +30,7 @@ export function withZod(app: FastifyInstance) {
       const result = schema.safeParse(value);
       if (result.success) return { value: result.data };
       return {
-        error: problemWith(PART_NAMES[httpPart] ?? httpPart, result.error.issues, given, known),
+        error: problemWith(PART_NAMES[httpPart] ?? httpPart, result.error.issues, value, known),
       };
     };
   });
