@@ -60,20 +60,26 @@ export function panelAt(atMs: number, note = ''): PanelState {
   };
 }
 
-const POINTS: PointDescription[] = [
-  ['main-a-l1-volts', 'volts', 'V'],
-  ['main-a-l1-amps', 'amps', 'A'],
-  ['selector', 'position', ''],
-  ['breaker', 'switch', ''],
-].map(([id = '', quantity = '', unit = '']) => ({
+const pointOf = (
+  id: string,
+  quantity: PointDescription['quantity'],
+  unit: string,
+): PointDescription => ({
   id,
   label: `Main A ${quantity}`,
   of: 'main-a',
   leg: null,
-  quantity: quantity as PointDescription['quantity'],
+  quantity,
   unit,
   expectedEveryMs: 1000,
-}));
+});
+
+const POINTS: PointDescription[] = [
+  pointOf('main-a-l1-volts', 'volts', 'V'),
+  pointOf('main-a-l1-amps', 'amps', 'A'),
+  pointOf('selector', 'position', ''),
+  pointOf('breaker', 'switch', ''),
+];
 
 /** A daemon without rules: what the test puts in is what the API is told. */
 export class FakeDaemon implements ApiParts {

@@ -2,8 +2,9 @@
 import { get, type IncomingMessage } from 'node:http';
 import { connect } from 'node:net';
 import { describe, expect, it, onTestFinished } from 'vitest';
+import { z } from 'zod';
 import type { Api } from '../../../daemon/api/api.ts';
-import { type LiveEventName, liveEventSchemas } from '../../../daemon/api/contract.ts';
+import { liveEventSchemas } from '../../../daemon/api/contract.ts';
 import { alertWith } from '../store/fixtures.ts';
 import { ask, panelAt, START_MS, started } from './fixtures.ts';
 
@@ -54,6 +55,12 @@ class Listener {
     }
   }
 }
+
+const liveEventSchema = z.union(
+  Object.entries(liveEventSchemas).map(([name, carries]) =>
+    z.strictObject({ name: z.literal(name), carries }),
+  ),
+);
 
 function listen(api: Api): Promise<Listener> {
   return new Promise((resolve, reject) => {
@@ -114,7 +121,7 @@ describe('GET /api/v1/live', () => {
     });
     expect(listener.events[5]?.carries).toEqual(panelEvent);
     for (const { name, carries } of listener.events) {
-      liveEventSchemas[name as LiveEventName].parse(carries);
+      expect(liveEventSchema.safeParse({ name, carries }).error).toBeUndefined();
     }
   });
 

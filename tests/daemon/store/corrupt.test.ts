@@ -1,16 +1,21 @@
 /** Broken files: the store always opens, sets the broken one aside and says so. */
 import {
   closeSync,
+  cpSync,
+  existsSync,
+  mkdtempSync,
   openSync,
   readdirSync,
   readFileSync,
+  rmSync,
   statSync,
   truncateSync,
   writeFileSync,
   writeSync,
 } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { describe, expect, it, onTestFailed } from 'vitest';
+import { afterAll, describe, expect, it, onTestFailed } from 'vitest';
 import {
   alertWith,
   eventWith,
@@ -23,9 +28,19 @@ import {
 const EVENTS = 120;
 const READINGS = 3000;
 
+const template = mkdtempSync(join(tmpdir(), 'panelward-template-'));
+afterAll(() => rmSync(template, { recursive: true, force: true }));
+
 /** A closed store with a few hundred rows in each file. */
 function filledFolder(): string {
-  const { store, folder } = openedStore();
+  if (!existsSync(join(template, 'alerts.db'))) fill(template);
+  const folder = temporaryFolder();
+  cpSync(template, folder, { recursive: true });
+  return folder;
+}
+
+function fill(folder: string): void {
+  const { store } = openedStore(folder);
   for (let seq = 1; seq <= EVENTS; seq += 1) {
     store.commit({ alertEvents: [eventWith(seq)], panelEvents: [], savedWatch: watchAt(seq) });
   }
@@ -33,7 +48,6 @@ function filledFolder(): string {
     store.addReading({ pointId: `point-${index % 7}`, value: index, atMs: START_MS + index });
   }
   store.close();
-  return folder;
 }
 
 /** Opens what is left and proves that it takes alerts and readings. */
@@ -110,12 +124,17 @@ describe('random damage', () => {
       const problems = store.health().problems;
       if (problems.length > 0) setAside += 1;
       // Either the damage was seen, or every event still counts without a gap.
-      if (problems.length === 0) expect(store.lastSeq()).toBe(EVENTS + 1);
+      const isLost = problems.some((problem) => problem.includes('alerts.db was not usable'));
+      expect(store.lastSeq()).toBe(isLost ? 1 : EVENTS + 1);
       const readable = store.alerts({ phase: 'all', limit: 1000 });
       expect(readable.length).toBeGreaterThan(0);
-      await store
-        .history({ points: ['point-1'], fromMs: START_MS, toMs: START_MS + READINGS, buckets: 9 })
-        .catch(() => expect(problems).not.toEqual([]));
+      const { series } = await store.history({
+        points: ['point-1'],
+        fromMs: START_MS,
+        toMs: START_MS + 2e6,
+        buckets: 9,
+      });
+      expect(series[0]?.buckets.length).toBeGreaterThan(0);
       store.close();
     }
     // SQLite's check sees damaged structure, not damaged text; most sectors hold some of both.

@@ -84,7 +84,7 @@ describe('history', () => {
           store.close();
         },
       ),
-      { numRuns: 150, verbose: 1 },
+      { numRuns: 150 },
     );
   });
 
