@@ -40,6 +40,8 @@ export function createCounters(clock: Clock, log: IntakeLog): IntakeCounters {
   const unmapped = new Map<string, number>();
 
   const logAtBoundedRate = (line: Line, refusal: Refusal): void => {
+    // Redeliveries are good manners, and some servers resend every second.
+    if (refusal.reason === 'duplicate') return;
     const nowMs = clock.nowMs();
     if (nowMs - line.loggedAtMs < LOG_EVERY_MS) return;
     line.loggedAtMs = nowMs;

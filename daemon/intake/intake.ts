@@ -17,6 +17,11 @@ import { planPoints, type PointPlan } from './point-plan.ts';
 export interface IntakeOptions {
   boat: Boat;
   clock: Clock;
+  /**
+   * For waiting on the network (hello, silence, trying again). Give one that runs at real speed
+   * where `clock` does not. Default: `clock`.
+   */
+  linkClock?: Clock;
   /** Numbers in 0..1, for jitter and the client id; `Math.random` aboard. */
   random: () => number;
   onReading: (input: Reading | Silence) => void;
@@ -114,7 +119,7 @@ async function startMqtt(
     if ('problem' in broker) return broker;
     return { mode: 'embedded', isConnected: () => true, lastError: () => null, ...broker };
   }
-  const { random, log, mqttPassword, mqttCa } = options;
+  const { random, log, mqttPassword, mqttCa, linkClock = clock } = options;
   const topics = [...plan.byTopic.keys()];
   const broker = connectOutsideBroker({
     url: settings.broker,
@@ -122,7 +127,7 @@ async function startMqtt(
     ...(mqttPassword !== undefined && { password: mqttPassword }),
     ...(mqttCa !== undefined && { ca: mqttCa }),
     topics,
-    clock,
+    linkClock,
     random,
     counters,
     log,
@@ -137,11 +142,11 @@ function startMarineData(
   counters: IntakeCounters,
   channel: ChannelCount,
 ): MarineDataClient | { problem: string } | null {
-  const { boat, marineDataUrl, marineDataToken } = options;
+  const { boat, marineDataUrl, marineDataToken, linkClock = options.clock } = options;
   const url = marineDataUrl === undefined ? boat.intake.marineData?.url : marineDataUrl;
   if (url === undefined || url === null) return null;
   const token = marineDataToken === undefined ? {} : { token: marineDataToken };
-  return connectMarineData({ ...options, url, byPath, counters, channel, ...token });
+  return connectMarineData({ ...options, linkClock, url, byPath, counters, channel, ...token });
 }
 
 function marineHealth(marine: MarineDataClient, count: ChannelCount): IntakeHealth['marineData'] {

@@ -21,7 +21,10 @@ export interface MarineDataOptions {
   /** Sent as a bearer token with the handshake; never logged. */
   token?: string;
   byPath: ReadonlyMap<string, readonly PlannedPoint[]>;
+  /** Stamps readings. */
   clock: Clock;
+  /** For waiting on the network: real time, also where readings are stamped with a faster one. */
+  linkClock: Clock;
   /** Numbers in 0..1 for the jitter of reconnecting. */
   random: () => number;
   counters: IntakeCounters;
@@ -49,7 +52,7 @@ export function connectMarineData(
 }
 
 function keepListening({ url, address }: MarineUrl, options: MarineDataOptions): MarineDataClient {
-  const { token, byPath, clock, random, counters, channel, log } = options;
+  const { token, byPath, linkClock, random, counters, channel, log } = options;
   const backoff = createBackoff(random);
   const deltas = createDeltaIntake(options);
   let link: MarineLink | null = null;
@@ -95,11 +98,12 @@ function keepListening({ url, address }: MarineUrl, options: MarineDataOptions):
     const waitMs = isSlow ? LONGEST_WAIT_MS * (1 + random()) : backoff.nextMs();
     const inSeconds = Math.round(waitMs / 1000);
     log.warn(`open marine data ${address}: ${reason}; trying again in ${inSeconds} s`);
-    cancelRetry = clock.after(waitMs, attempt);
+    cancelRetry = linkClock.after(waitMs, attempt);
   };
 
   function attempt(): void {
-    link = openLink({ url, clock, onFrame, onClosed, ...(token !== undefined && { token }) });
+    const bearer = token === undefined ? {} : { token };
+    link = openLink({ url, linkClock, onFrame, onClosed, ...bearer });
   }
 
   attempt();

@@ -50,6 +50,7 @@ function sortOut(json: unknown): MarineFrame {
   if (typeof json === 'string') return message(json, true);
   if (!isFields(json)) return refuse({ reason: 'not a delta' });
   if (Array.isArray(json['updates'])) return readDelta(json, json['updates']);
+  if ('put' in json) return refuse({ reason: 'request to switch' });
   if ('requestId' in json) return readReply(json);
   if (typeof json['version'] === 'string' || Array.isArray(json['roles'])) {
     return { kind: 'hello', self: asText(json['self']), serverMs: readTime(json['timestamp']) };

@@ -42,11 +42,11 @@ export function openLink(options: {
   url: URL;
   /** Sent as a bearer token with the handshake; never logged. */
   token?: string;
-  clock: Clock;
+  linkClock: Clock;
   onFrame: (frame: MarineFrame, link: MarineLink) => void;
   onClosed: (end: LinkEnd) => void;
 }): MarineLink {
-  const { url, token, clock, onFrame, onClosed } = options;
+  const { url, token, linkClock, onFrame, onClosed } = options;
   const socket = new WebSocket(url, {
     headers: token === undefined ? {} : { Authorization: `Bearer ${token}` },
     maxPayload: MOST_FRAME_BYTES,
@@ -64,7 +64,7 @@ export function openLink(options: {
     send: (text) => socket.send(text),
     close: () => hangUp('panelward closed it'),
   };
-  const endWatch = watch(socket, clock, () => hasHello, hangUp);
+  const endWatch = watch(socket, linkClock, () => hasHello, hangUp);
 
   socket.on('message', (raw: RawData) => {
     const frame = readFrame(bytesOf(raw));
@@ -96,21 +96,21 @@ function bytesOf(raw: RawData): Buffer {
 
 function watch(
   socket: WebSocket,
-  clock: Clock,
+  linkClock: Clock,
   hasHello: () => boolean,
   hangUp: (reason: string) => void,
 ): () => void {
-  const startedAtMs = clock.nowMs();
+  const startedAtMs = linkClock.nowMs();
   let heardAtMs = startedAtMs;
   const hear = (): void => {
-    heardAtMs = clock.nowMs();
+    heardAtMs = linkClock.nowMs();
   };
   for (const event of ['ping', 'pong', 'message'] as const) socket.on(event, hear);
-  const endPings = clock.every(PING_EVERY_MS, () => {
+  const endPings = linkClock.every(PING_EVERY_MS, () => {
     if (socket.readyState === WebSocket.OPEN) socket.ping();
   });
-  const endLooks = clock.every(LOOK_EVERY_MS, () => {
-    const nowMs = clock.nowMs();
+  const endLooks = linkClock.every(LOOK_EVERY_MS, () => {
+    const nowMs = linkClock.nowMs();
     if (!hasHello() && nowMs - startedAtMs >= HELLO_WITHIN_MS) {
       hangUp(`no hello came within ${HELLO_WITHIN_MS / 1000} s`);
     } else if (nowMs - heardAtMs >= SILENT_FOR_MS) {

@@ -2,7 +2,7 @@
  * One raw value, as a payload or a delta has it, to what a reading carries: the point's arithmetic
  * for numbers, the point's words for positions. Pure; never throws on any input.
  */
-import { toBaseUnit } from '../../rules/boat/units.ts';
+import { toBaseUnit } from '../../rules/index.ts';
 import type { PlannedPoint } from './point-plan.ts';
 import { printable, type RefusalReason } from './refusals.ts';
 

@@ -33,7 +33,8 @@ export interface OutsideBrokerOptions {
   /** Certificate authority in PEM for `mqtts:`; default: those that Node trusts. */
   ca?: string;
   topics: readonly string[];
-  clock: Clock;
+  /** For waiting on the network: real time, also where readings are stamped with a faster one. */
+  linkClock: Clock;
   /** Numbers in 0..1 for the client id and the jitter of reconnecting. */
   random: () => number;
   counters: IntakeCounters;
@@ -62,7 +63,7 @@ export function connectOutsideBroker(
 }
 
 function keepConnected(url: BrokerUrl, options: OutsideBrokerOptions): OutsideBroker {
-  const { clock, counters, log, topics, onMessage } = options;
+  const { linkClock, counters, log, topics, onMessage } = options;
   const settings = clientOptions(url, options);
   const backoff = createBackoff(options.random);
   let client: MqttClient | null = null;
@@ -81,7 +82,7 @@ function keepConnected(url: BrokerUrl, options: OutsideBrokerOptions): OutsideBr
   };
 
   const onConnect = (fresh: MqttClient): void => {
-    connectedAtMs = clock.nowMs();
+    connectedAtMs = linkClock.nowMs();
     if (topics.length === 0) onSubscribed(null, []);
     else {
       fresh.subscribe([...topics], { qos: 0 }, (error, _granted, packet) => {
@@ -91,7 +92,7 @@ function keepConnected(url: BrokerUrl, options: OutsideBrokerOptions): OutsideBr
   };
 
   const onClose = (): void => {
-    const heldMs = connectedAtMs === null ? 0 : clock.nowMs() - connectedAtMs;
+    const heldMs = connectedAtMs === null ? 0 : linkClock.nowMs() - connectedAtMs;
     if (heldMs >= STEADY_MS) backoff.reset();
     connectedAtMs = null;
     isSubscribed = false;
@@ -99,7 +100,7 @@ function keepConnected(url: BrokerUrl, options: OutsideBrokerOptions): OutsideBr
     const waitMs = backoff.nextMs();
     const inSeconds = Math.round(waitMs / 1000);
     log.warn(`MQTT broker ${url.address}: ${lastError}; trying again in ${inSeconds} s`);
-    cancelRetry = clock.after(waitMs, attempt);
+    cancelRetry = linkClock.after(waitMs, attempt);
   };
 
   function attempt(): void {
