@@ -3,9 +3,12 @@
  * needs: no anchors, aliases, tags, directives or second documents. Depth is bounded while lexing:
  * the composer recurses, and near the end of the stack V8's regular expressions end the process.
  */
-import { Composer, CST, isMap, isScalar, isSeq, Lexer, LineCounter, Parser } from 'yaml';
+import { Composer, CST, isMap, isScalar, isSeq, Lexer, Parser } from 'yaml';
 import type { Document, Pair, YAMLMap } from 'yaml';
+import { lineIndex } from './line-index.ts';
+import type { LineAndColumn } from './line-index.ts';
 import type { Problem } from './problem.ts';
+import { shown } from './words.ts';
 import { yamlErrorWords } from './yaml-words.ts';
 
 /** One value of the file and where it stands. */
@@ -28,7 +31,7 @@ export interface YamlTree {
   root: Placed | null;
   problems: Problem[];
   /** Line and column, from 1, of a place in the text. */
-  lineAndColumn: (offset: number) => { line: number; column: number };
+  lineAndColumn: (offset: number) => LineAndColumn;
 }
 
 const MOST_CHARACTERS = 1_048_576;
@@ -38,26 +41,21 @@ type Say = (offset: number, message: string) => void;
 
 /** Reads YAML 1.2. Every problem is an error and stands in `problems`; nothing is thrown. */
 export function readYamlTree(text: string, file: string): YamlTree {
-  const lines = new LineCounter();
-  lines.addNewLine(0);
-  const lineAndColumn = (offset: number): { line: number; column: number } => {
-    const { line, col } = lines.linePos(Math.min(Math.max(offset, 0), text.length));
-    return { line, column: col };
-  };
+  const lineAndColumn = lineIndex(text);
   const problems: Problem[] = [];
   const say: Say = (offset, message) => {
     problems.push({ severity: 'error', file, ...lineAndColumn(offset), message });
   };
-  const root = rootOf(text, lines, say);
+  const root = rootOf(text, (offset) => lineAndColumn(offset).line, say);
   return { root, problems, lineAndColumn };
 }
 
-function rootOf(text: string, lines: LineCounter, say: Say): Placed | null {
+function rootOf(text: string, lineOf: (offset: number) => number, say: Say): Placed | null {
   if (text.length > MOST_CHARACTERS) {
     say(0, `a boat file must be at most ${MOST_CHARACTERS} characters long, got ${text.length}`);
     return null;
   }
-  const tokens = tokensOf(text, lines, say);
+  const tokens = tokensOf(text, say);
   if (tokens === null) return null;
   const documents = new Composer({
     stringKeys: true,
@@ -70,8 +68,7 @@ function rootOf(text: string, lines: LineCounter, say: Say): Placed | null {
     say(second.range[0], 'a boat file must be one YAML document, found the start of a second one');
     return null;
   }
-  if (first === undefined) return null;
-  if (hasErrors(first, (offset) => lines.linePos(offset).line, say)) return null;
+  if (first === undefined || hasErrors(first, lineOf, say)) return null;
   if (first.contents === null || (isScalar(first.contents) && first.contents.value === null)) {
     say(0, 'the boat file is empty; it must begin with `boat:` and `system:`');
     return null;
@@ -80,8 +77,8 @@ function rootOf(text: string, lines: LineCounter, say: Say): Placed | null {
 }
 
 /** The whole concrete syntax, or null when it is nested too deep to compose safely. */
-function tokensOf(text: string, lines: LineCounter, say: Say): CST.Token[] | null {
-  const parser = new Parser(lines.addNewLine);
+function tokensOf(text: string, say: Say): CST.Token[] | null {
+  const parser = new Parser();
   const tokens: CST.Token[] = [];
   let isText = false;
   for (const lexeme of new Lexer().lex(text)) {
@@ -112,7 +109,7 @@ function refuse(lexeme: string, offset: number, say: Say): void {
     type === 'directive-line'
       ? 'boat files are read as YAML 1.2; remove the line'
       : 'to write it as text, put it in quotes';
-  say(offset, `${JSON.stringify(lexeme)} ${what}, which a boat file may not use; ${instead}`);
+  say(offset, `${shown(lexeme)} ${what}, which a boat file may not use; ${instead}`);
 }
 
 /** What the composer says about anchors, aliases, tags and directives: `refuse` said it already. */

@@ -39,6 +39,28 @@ async function judge(): Promise<(content: unknown) => Promise<boolean>> {
   };
 }
 
+/** What somebody might write in place of anything else. */
+const JUNK: readonly unknown[] = [
+  null,
+  true,
+  0,
+  -1,
+  1,
+  12,
+  16.5,
+  99_999,
+  '',
+  'x',
+  '50A',
+  'nothing',
+  'OFF',
+  [],
+  ['L1'],
+  {},
+  { amps: 20 },
+  { kind: 'solar' },
+];
+
 type Content = Record<string, unknown>;
 
 function isMap(value: unknown): value is Content {
@@ -79,11 +101,7 @@ describe('the JSON Schema of the boat file', () => {
   it.each(DEMO_BOATS)('judges %s with anything changed as the daemon does', async (name) => {
     const isRight = await judge();
     const content: unknown = parse(demoText(name));
-    const junk = fc.constantFrom<unknown>(
-      ...[null, true, 0, -1, 1, 12, 16.5, 99_999, '', 'x', '50A', 'nothing', 'OFF', [], ['L1'], {}],
-      { amps: 20 },
-      { kind: 'solar' },
-    );
+    const junk = fc.constantFrom(...JUNK);
     const path = fc.constantFrom(...pathsIn(content).filter((own) => own.length > 0));
     await fc.assert(
       fc.asyncProperty(path, junk, fc.boolean(), async (at, other, isNewKey) => {
@@ -110,10 +128,10 @@ describe('the JSON Schema of the boat file', () => {
 function undescribed(schema: unknown, path = ''): string[] {
   if (!isMap(schema)) return [];
   const properties = isMap(schema['properties']) ? Object.entries(schema['properties']) : [];
-  const inside = properties.flatMap(([key, own]) => [
-    ...(isMap(own) && typeof own['description'] === 'string' ? [] : [`${path}/${key}`]),
-    ...undescribed(own, `${path}/${key}`),
-  ]);
+  const bare = properties
+    .filter(([, own]) => !isMap(own) || typeof own['description'] !== 'string')
+    .map(([key]) => `${path}/${key}`);
+  const inside = properties.flatMap(([key, own]) => undescribed(own, `${path}/${key}`));
   const others = [schema['additionalProperties'], schema['oneOf']].flat();
-  return [...inside, ...others.flatMap((other) => undescribed(other, `${path}/*`))];
+  return [...bare, ...inside, ...others.flatMap((other) => undescribed(other, `${path}/*`))];
 }

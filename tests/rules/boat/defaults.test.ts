@@ -1,6 +1,6 @@
 /** What a boat file may leave out, and what then holds. */
 import { describe, expect, it } from 'vitest';
-import type { Circuit, Generator, Point, ShoreInlet } from '../../../rules/boat/boat.ts';
+import type { Point } from '../../../rules/boat/boat.ts';
 import { limitsWith } from '../../../rules/boat/limits.ts';
 import { boatOf } from './boat-texts.ts';
 
@@ -147,21 +147,20 @@ describe('what the file says in other words', () => {
   it('rates a generator by its apparent power: 20 kW at power factor 0.8 is 104.17 A of 240 V', () => {
     // Worked example of single-phase generator sizing: 25 kVA / 240 V.
     const boat = boatOf(SHORT.replace('kilowatts: 6,', 'kilowatts: 20, kilovoltAmps: 25,'));
-    const set = boat.parts.get('set') as Generator;
-    expect(set.voltAmpsRated).toBe(25_000);
-    expect(set.ampsRated).toBeCloseTo(104.17, 2);
+    const [, set] = boat.sources;
+    expect(set).toMatchObject({ voltAmpsRated: 25_000, ampsRated: expect.closeTo(104.17, 2) });
   });
 
   it('takes feet for metres: 50 ft are 15.24 m', () => {
     const boat = boatOf(
       SHORT.replace('insulationCelsius: 75 }', 'insulationCelsius: 75, lengthFeet: 50 }'),
     );
-    expect((boat.parts.get('shore') as ShoreInlet).cord?.lengthMetres).toBeCloseTo(15.24, 10);
+    expect(boat.sources[0]).toMatchObject({ cord: { lengthMetres: expect.closeTo(15.24, 10) } });
   });
 
   it('takes numbers for words where the panel has numbers', () => {
     const boat = boatOf(SHORT.replace('heater: { bus', 'heater: { position: 4, bus'));
-    expect((boat.parts.get('heater') as Circuit).position).toBe('4');
+    expect(boat.circuits[0]?.position).toBe('4');
   });
 
   it('keeps selector positions in the order of the panel, numbers too', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Circuit, Generator, Inverter, Point } from '../../../rules/boat/boat.ts';
+import type { Circuit, Point } from '../../../rules/boat/boat.ts';
 import { boatOf, DEMO_BOATS, demoText, linesOf } from './boat-texts.ts';
 
 describe('the demo boats', () => {
@@ -89,11 +89,12 @@ describe('the demo boats', () => {
   });
 
   it('rates generators and inverters in amperes per leg', () => {
-    const [, , large, small] = boatOf(demoText('sable-plover')).sources as Generator[];
-    // Two legs of 120 V: 12 kW / 240 V.
-    expect(large?.ampsRated).toBe(50);
-    expect(small?.ampsRated).toBeCloseTo(20.833, 3);
-    const [, inverter] = boatOf(demoText('willow-dipper')).sources as Inverter[];
-    expect(inverter?.ampsRated).toBeCloseTo(13.043, 3);
+    const [, , large, small] = boatOf(demoText('sable-plover')).sources;
+    // Two legs of 120 V: 12 kW / 240 V and 5 kW / 240 V.
+    expect(large).toMatchObject({ kind: 'generator', ampsRated: 50 });
+    expect(small).toMatchObject({ kind: 'generator', ampsRated: expect.closeTo(20.833, 3) });
+    // 3 kW / 230 V.
+    const [, inverter] = boatOf(demoText('willow-dipper')).sources;
+    expect(inverter).toMatchObject({ kind: 'inverter', ampsRated: expect.closeTo(13.043, 3) });
   });
 });
