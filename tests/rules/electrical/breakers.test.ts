@@ -80,6 +80,8 @@ describe('IEC 60898-1 promise', () => {
     expect(tripPromise(breaker, (low + 0.01) * 16)).toMatchObject({ notBeforeSeconds: 0 });
     expect(within(breaker, high - 0.01)).toBe(seconds);
     expect(within(breaker, high)).toBe(0.1);
+    // Above 32 A the longest time at the lower end is twice as long.
+    expect(within({ ampsRated: 40, kind }, low)).toBe(2 * seconds);
   });
 });
 
@@ -115,8 +117,13 @@ describe('ratings', () => {
       expect(amps.length).toBeGreaterThan(5);
       expect(amps.every((value, at) => value > (amps[at - 1] ?? 0))).toBe(true);
     }
-    expect(standardAmps('IEC B')).toContain(16);
-    expect(standardAmps('UL 489')).toContain(15);
+    // IEC 60898-1 preferred values, and NEC 240.6(A) from 15 A up; both from memory.
+    const iec = '6 8 10 13 16 20 25 32 40 50 63 80 100 125';
+    const nec =
+      '15 20 25 30 35 40 45 50 60 70 80 90 100 110 125 150 175 200 225 250 300 350 400 450 500 600';
+    expect(standardAmps('IEC B').join(' ')).toBe(iec);
+    expect(standardAmps('UL 489').join(' ')).toBe(`5 10 ${nec}`);
+    expect(standardAmps('fuse').join(' ')).toBe(`1 3 5 6 10 ${nec}`);
   });
 
   it('may be loaded for long to 80 % in North America, in full by IEC', () => {

@@ -56,6 +56,7 @@ describe('voltage events', () => {
     [0.5, 60, 'temporary sag'],
     [0.5, 60.1, 'undervoltage'],
     [0.099, 0.01, 'momentary interruption'],
+    [0, 3, 'momentary interruption'],
     [0, 3.01, 'temporary interruption'],
     [0, 60, 'temporary interruption'],
     [0, 61, 'sustained interruption'],

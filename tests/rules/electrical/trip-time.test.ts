@@ -108,6 +108,17 @@ describe('trip range', () => {
     );
   });
 
+  it.each([
+    ['UL 489', 20, 2, 120],
+    ['UL 489', 100, 2, 360],
+    ['IEC C', 16, 2.55, 60],
+    ['IEC C', 63, 2.55, 120],
+  ] as const)('of the slow %s replica of %s A ends its test at %s in %s s', (...row) => {
+    const [kind, ampsRated, ratio, limit] = row;
+    const slow = replicasOf({ kind, ampsRated })?.slow ?? { pickupAmps: NaN, tauSeconds: NaN };
+    expect(secondsToTrip(0, ratio * ampsRated, slow)).toBeCloseTo(limit, 6);
+  });
+
   it('comes no later when the breaker is warmer', () => {
     const warmth = fc.record({ quick: amount(0, 1), slow: amount(0, 1) });
     fc.assert(

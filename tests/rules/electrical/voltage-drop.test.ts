@@ -5,6 +5,7 @@ import {
   awgCircularMils,
   awgForDrop,
   circularMilsForDrop,
+  DROP_RATIO_MAX,
   dropVolts,
   jointWatts,
   loopOhms,
@@ -40,6 +41,11 @@ describe('voltage drop', () => {
 
   it('is the plain product at power factor 1', () => {
     expect(acDropVolts(10, 0.2, 0.5, 1)).toBe(dropVolts(10, 0.2));
+  });
+
+  it('may be 3 % for what is critical, 10 % for the rest', () => {
+    // ABYC E-11, read in secondary sources.
+    expect(DROP_RATIO_MAX).toEqual({ critical: 0.03, other: 0.1 });
   });
 
   it('chooses the thinnest wire that keeps the limit', () => {
