@@ -33,7 +33,7 @@ export const sablePlover: Ship = {
       openCircuitVolts: 123,
       hertzEmpty: 61.5,
       hertzFull: 59,
-      dipRatio: 0.1,
+      dipRatio: 0.15,
       regulationRatio: 0.025,
     },
     'solar-arch': {
