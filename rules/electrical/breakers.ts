@@ -28,8 +28,10 @@ const IEC_AMPS = [6, 8, 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125];
 /** NEC 240.6(A) with its extra fuse ratings, from memory; smaller fuses exist in many series. */
 const FUSE_AMPS = [1, 3, 5, 6, ...NORTH_AMERICAN_AMPS.filter((amps) => amps >= 10)];
 
-/** Ratios are compared with this much grace, so that 1.13 x 16 A is the 18.08 A a person writes. */
+// Ratios are compared with a little grace, so that 1.13 x 16 A is the 18.08 A a person writes.
 const ROUNDING = 1e-9;
+const isUpTo = (ratio: number, limit: number): boolean => ratio <= limit * (1 + ROUNDING);
+const isBelow = (ratio: number, limit: number): boolean => ratio < limit * (1 - ROUNDING);
 
 const HOUR = 3600;
 
@@ -75,21 +77,21 @@ export function breakerAmpsMax(
   if (!isPositive(ampacityAmps) || !isPositive(systemVolts)) return null;
   const most = ampacityAmps * 1.5;
   if (systemVolts < 50) return most;
-  const next = standardAmps(kind).find((amps) => amps >= ampacityAmps * (1 - ROUNDING));
+  const next = standardAmps(kind).find((amps) => !isBelow(amps, ampacityAmps));
   return next !== undefined && next <= most ? next : ampacityAmps;
 }
 
 /**
  * What the standard promises about a breaker that starts cold and carries `amps` (RMS) from now on,
- * steadily, at its calibration temperature. Null for fuses, and for a rating or current that is negative, zero
- * (rating) or not finite.
+ * steadily, at its calibration temperature. Null for fuses, for a rating not above 0 and for a
+ * current below 0 or not finite.
  *
  * Sources: UL 489 (the 200 % times above 30 A and the two hours above 50 A are from memory);
  * IEC 60898-1 table 7 (hours, and the 120 s and type D times are from memory).
  */
 export function tripPromise(breaker: Breaker, amps: number): TripPromise | null {
   if (!isPositive(breaker.ampsRated) || !isNotNegative(amps)) return null;
-  const ratio = (amps / breaker.ampsRated) * (1 + ROUNDING);
+  const ratio = amps / breaker.ampsRated;
   if (breaker.kind === 'fuse') return null;
   if (breaker.kind === 'UL 489') return ulPromise(breaker.ampsRated, ratio);
   return iecPromise(breaker.ampsRated, ratio, IEC_BANDS[breaker.kind]);
@@ -107,13 +109,13 @@ const UL_TWICE_RATED: readonly (readonly [ampsUpTo: number, seconds: number])[] 
 ];
 
 function ulPromise(ampsRated: number, ratio: number): TripPromise {
-  // The grace of ROUNDING lifts an exact 100 % just above 1.
-  if (ratio <= 1 + 2 * ROUNDING) return { verdict: 'must hold', forSeconds: null };
-  if (ratio < 1.35) return { verdict: 'may trip' };
+  if (isUpTo(ratio, 1)) return { verdict: 'must hold', forSeconds: null };
+  if (isBelow(ratio, 1.35)) return { verdict: 'may trip' };
   const hours = ampsRated <= 50 ? 1 : 2;
   const slow = hours * HOUR;
   const fast = UL_TWICE_RATED.find(([upTo]) => ampsRated <= upTo)?.[1] ?? slow;
-  return { verdict: 'must trip', notBeforeSeconds: 0, withinSeconds: ratio < 2 ? slow : fast };
+  const withinSeconds = isBelow(ratio, 2) ? slow : fast;
+  return { verdict: 'must trip', notBeforeSeconds: 0, withinSeconds };
 }
 
 /** Magnetic band of an IEC type, in multiples of the rating. */
@@ -133,8 +135,8 @@ const IEC_BANDS: Record<'IEC B' | 'IEC C' | 'IEC D', IecBand> = {
 
 function iecPromise(ampsRated: number, ratio: number, band: IecBand): TripPromise {
   const hours = ampsRated <= 63 ? 1 : 2;
-  if (ratio <= 1.13 * (1 + 2 * ROUNDING)) return { verdict: 'must hold', forSeconds: hours * HOUR };
-  if (ratio < 1.45) return { verdict: 'may trip' };
+  if (isUpTo(ratio, 1.13)) return { verdict: 'must hold', forSeconds: hours * HOUR };
+  if (isBelow(ratio, 1.45)) return { verdict: 'may trip' };
   const within = (notBeforeSeconds: number, withinSeconds: number): TripPromise => ({
     verdict: 'must trip',
     notBeforeSeconds,
@@ -143,11 +145,10 @@ function iecPromise(ampsRated: number, ratio: number, band: IecBand): TripPromis
   const isSmall = ampsRated <= 32;
   // A smaller current never trips sooner and a larger one never later, so each tested point
   // bounds its neighbours on one side.
-  if (ratio < 2.55) return within(1, hours * HOUR);
-  if (ratio <= 2.55 * (1 + 2 * ROUNDING)) return within(1, isSmall ? 60 : 120);
-  if (ratio < band.low) return within(0.1, isSmall ? 60 : 120);
+  if (isBelow(ratio, 2.55)) return within(1, hours * HOUR);
+  if (isUpTo(ratio, 2.55)) return within(1, isSmall ? 60 : 120);
+  if (isBelow(ratio, band.low)) return within(0.1, isSmall ? 60 : 120);
   const lowSeconds = band.lowSeconds[isSmall ? 0 : 1];
-  if (ratio < band.high)
-    return within(ratio <= band.low * (1 + 2 * ROUNDING) ? 0.1 : 0, lowSeconds);
-  return within(0, 0.1);
+  if (!isBelow(ratio, band.high)) return within(0, 0.1);
+  return within(isUpTo(ratio, band.low) ? 0.1 : 0, lowSeconds);
 }

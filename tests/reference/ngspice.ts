@@ -1,5 +1,5 @@
 /** Runs the circuit simulator ngspice on a netlist and gives back what it printed, by name. */
-import { execFileSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -27,14 +27,13 @@ export function simulateFile(name: string): Simulated {
 }
 
 function run(file: string): string {
-  try {
-    return execFileSync('ngspice', ['-b', file], { encoding: 'utf8', stdio: 'pipe' });
-  } catch (error) {
-    if (error instanceof Error && 'code' in error && error.code === 'ENOENT') {
-      throw new Error('ngspice is missing: sudo apt-get install ngspice', { cause: error });
-    }
-    throw error;
+  const ran = spawnSync('ngspice', ['-b', file], { encoding: 'utf8', timeout: 60_000 });
+  if (ran.error !== undefined && 'code' in ran.error && ran.error.code === 'ENOENT') {
+    throw new Error('ngspice is missing: sudo apt-get install ngspice');
   }
+  if (ran.error !== undefined) throw ran.error;
+  if (ran.status !== 0) throw new Error(`ngspice ended with ${ran.status}:\n${ran.stderr}`);
+  return ran.stdout;
 }
 
 function readResults(printed: string): Simulated {
