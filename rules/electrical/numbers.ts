@@ -6,7 +6,3 @@ export const isNotNegative = (value: number): boolean => Number.isFinite(value) 
 
 /** 0..1, both ends included. */
 export const isRatio = (value: number): boolean => value >= 0 && value <= 1;
-
-/** The value itself, or null where an overflow or bad argument made it no number. */
-export const finiteOrNull = (value: number): number | null =>
-  Number.isFinite(value) ? value : null;

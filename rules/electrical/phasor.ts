@@ -13,7 +13,6 @@ export const polar = (size: number, radians: number): Phasor =>
   phasor(size * Math.cos(radians), size * Math.sin(radians));
 
 export const magnitude = (a: Phasor): number => Math.hypot(a.re, a.im);
-export const radiansOf = (a: Phasor): number => Math.atan2(a.im, a.re);
 export const plus = (a: Phasor, b: Phasor): Phasor => phasor(a.re + b.re, a.im + b.im);
 export const minus = (a: Phasor, b: Phasor): Phasor => phasor(a.re - b.re, a.im - b.im);
 export const times = (a: Phasor, b: Phasor): Phasor =>
