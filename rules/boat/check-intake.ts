@@ -77,7 +77,13 @@ function checkAddress(address: string, schemes: readonly string[], path: Path, s
     );
   } else if (!schemes.includes(scheme.toLowerCase())) {
     say.error(path, `${key} must begin with one of ${list}, got ${shown(address)}`);
-  } else if (!/^(\[[0-9a-f:.]+\]|[a-z0-9._-]+)(:\d{1,5})?$/i.test(authority)) {
+  } else if (!isHostAndPort(authority) || address.includes('#')) {
     say.error(path, `${key} must name a host and perhaps a port, got ${shown(address)}`);
   }
+}
+
+/** `broker.example:1883`, `192.0.2.10`, `[2001:db8::1]:1883` */
+function isHostAndPort(authority: string): boolean {
+  const found = /^(?:\[[0-9a-f:.]+\]|[a-z0-9._-]+)(?::(\d{1,5}))?$/i.exec(authority);
+  return found !== null && Number(found[1] ?? 0) <= 65_535;
 }

@@ -2,11 +2,11 @@
 import type { Quantity } from './boat.ts';
 import { entriesOf } from './draft.ts';
 import type { Checked, DeclaredPart, DraftPoint, PartWord, Path } from './draft.ts';
+import { checkPointValues } from './check-point-values.ts';
 import { legMessage } from './check-system.ts';
 import { namesOf } from './records.ts';
 import type { SupplyView } from './supply-view.ts';
-import { isNumeric, unitsOf } from './units.ts';
-import { nearestName, orList, quotedOrList, shown } from './words.ts';
+import { orList, quotedOrList } from './words.ts';
 
 /**
  * Which parts can have a quantity. Volts of a selector or main switch are those of its load side.
@@ -39,9 +39,7 @@ export function checkPoints(checked: Checked, supply: SupplyView): void {
     const part = point.of === undefined ? undefined : parts.get(point.of);
     if (quantity === undefined) continue;
     const path = ['points', id];
-    if (isNumeric(quantity)) checkUnit(quantity, point, path, checked);
-    else checkNoArithmetic(quantity, path, checked);
-    checkRange(point, path, checked);
+    checkPointValues(quantity, point, path, checked);
     if (part === undefined) continue;
     if (!PARTS_WITH[quantity].includes(part.word)) {
       sayNotMeasurable(quantity, part, path, checked);
@@ -116,87 +114,18 @@ function checkMeasuredOnce(checked: Checked, supply: SupplyView): void {
     const { of, quantity } = point;
     const part = of === undefined ? undefined : checked.parts.get(of);
     if (part === undefined || quantity === undefined) continue;
-    const only = isByLeg(quantity) ? legsOfPart(part, checked, supply)?.[0] : undefined;
-    const leg = point.leg ?? only;
+    const legs = isByLeg(quantity) ? legsOfPart(part, checked, supply) : [undefined];
+    const leg = isByLeg(quantity) ? (point.leg ?? legs?.[0]) : undefined;
+    // Which leg of several is not said, and that has been said.
+    if (point.leg === undefined && legs?.length !== 1) continue;
     const key = JSON.stringify([of, quantity, leg]);
     const other = first.get(key);
     first.set(key, other ?? id);
     if (other === undefined) continue;
-    const on = leg === undefined || !isByLeg(quantity) ? '' : ` on leg ${leg}`;
+    const on = leg === undefined ? '' : ` on leg ${leg}`;
     checked.say.errorAtKey(
       ['points', id],
       `${quantity} of "${of}"${on} is measured by "${other}" already (line ${checked.lineOf(['points', other])}); each quantity may have one point`,
     );
-  }
-}
-
-function checkUnit(
-  quantity: Quantity,
-  { unit }: DraftPoint,
-  path: Path,
-  { say, keysOf }: Checked,
-): void {
-  if (keysOf(path).includes('words')) {
-    say.errorAtKey(
-      [...path, 'words'],
-      `\`words\` is for position and switch, found it with ${quantity}`,
-    );
-  }
-  const valid = unitsOf(quantity);
-  if (unit === undefined || valid.includes(unit)) return;
-  const bare = unit.toLowerCase().replaceAll(/\s/g, '');
-  const nearest = valid.find((name) => name.toLowerCase() === bare);
-  const hint =
-    bare === 'va' && quantity === 'watts'
-      ? '; apparent power is not watts'
-      : `; ${nearest === undefined ? 'it may be' : 'nearest is'} ${nearest === undefined ? quotedOrList(valid) : `"${nearest}"`}`;
-  say.error([...path, 'unit'], `\`unit\` must be a unit of ${quantity}, got ${shown(unit)}${hint}`);
-}
-
-function checkNoArithmetic(quantity: Quantity, path: Path, checked: Checked): void {
-  const { say, keysOf, draft } = checked;
-  const given = keysOf(path);
-  for (const key of ['unit', 'scale', 'offset', 'sign', 'min', 'max']) {
-    if (given.includes(key)) {
-      say.errorAtKey([...path, key], `\`${key}\` is for numbers; ${quantity} comes as a word`);
-    }
-  }
-  const point = draft.points?.[String(path[1])];
-  if (point !== undefined) checkWords(quantity, point, path, checked);
-}
-
-function checkWords(
-  quantity: Quantity,
-  point: DraftPoint,
-  path: Path,
-  { draft, say, keysOf }: Checked,
-): void {
-  if (point.words === undefined || point.of === undefined) return;
-  const isSwitch = quantity === 'switch';
-  if (!isSwitch && draft.selectors?.[point.of]?.positions === undefined) return;
-  const names = isSwitch
-    ? ['closed', 'open', 'tripped']
-    : keysOf(['selectors', point.of, 'positions']);
-  const meant = Object.entries(point.words);
-  for (const [word, name] of meant) {
-    if (name === undefined || names.includes(name)) continue;
-    const nearest = nearestName(name, names);
-    const hint = nearest === null ? '' : `; nearest is "${nearest}"`;
-    say.error(
-      [...path, 'words', word],
-      `\`${word}\` must stand for ${quotedOrList(names)}, got ${shown(name)}${hint}`,
-    );
-  }
-  const missing = names.filter((name) => !meant.some(([, own]) => own === name));
-  if (!isSwitch && missing.length > 0) {
-    say.warningAtKey([...path, 'words'], `no word stands for ${quotedOrList(missing)}`);
-  }
-}
-
-function checkRange({ min, max, scale }: DraftPoint, path: Path, { say }: Checked): void {
-  if (scale === 0)
-    say.error([...path, 'scale'], '`scale` must not be 0: every reading would be the same');
-  if (min !== undefined && max !== undefined && min >= max) {
-    say.error([...path, 'min'], `\`min\` must be below \`max\` (${max}), got ${min}`);
   }
 }

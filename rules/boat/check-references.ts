@@ -82,7 +82,7 @@ function checkCircuitNames(checked: Checked): void {
 
 /** Says so when `name` is not the id of a part of one of the kinds. A missing name is no matter here. */
 function mustName(
-  { parts, say }: Checked,
+  { parts, idsOf, say }: Checked,
   path: Path,
   name: string | undefined,
   kinds: readonly PartWord[],
@@ -92,11 +92,9 @@ function mustName(
   const found = parts.get(name);
   if (found !== undefined && kinds.includes(found.word)) return;
   const key = String(path.findLast((step) => typeof step === 'string'));
-  const what = kinds.length === Object.keys(PART_WORDS).length ? 'part' : orList(kinds);
-  const candidates = [...parts.values()].filter(({ word }) => kinds.includes(word));
+  const what = kinds.length === SECTIONS.length ? 'part' : orList(kinds);
   const which = found === undefined ? '' : `, which is a ${found.word}`;
-  const ids = candidates.map(({ id }) => id);
   const isOff = orElse !== '' && /^(off|none|no|null|0|-)$/i.test(name);
-  const hint = isOff ? `; write ${NOTHING}` : nearestHint(name, ids, what);
+  const hint = isOff ? `; write ${NOTHING}` : nearestHint(name, kinds.flatMap(idsOf), what);
   say.error(path, `\`${key}\` must name a ${what}${orElse}, found ${shown(name)}${which}${hint}`);
 }

@@ -64,6 +64,8 @@ export interface Say {
 export interface Checked {
   draft: DraftFile;
   parts: ReadonlyMap<PartId, DeclaredPart>;
+  /** Ids of all parts of a kind, in the order of the file. */
+  idsOf: (kind: PartWord) => readonly PartId[];
   say: Say;
   /** Line on which a key stands. */
   lineOf: (path: Path) => number;

@@ -1,16 +1,7 @@
-/** System, selectors, main switches, buses and circuits of the boat file. */
+/** System, selectors, main switches and buses of the boat file. */
 import * as z from 'zod';
-import { conductorSchema } from './file-conductor.ts';
-import {
-  idOf,
-  listOf,
-  map,
-  numberOf,
-  oneNumberOf,
-  oneOf,
-  text,
-  wholeNumber,
-} from './file-fields.ts';
+import { breakerSchema } from './file-circuits.ts';
+import { idOf, map, numberOf, oneNumberOf, oneOf, text } from './file-fields.ts';
 import { labelField, legsField } from './file-sources.ts';
 
 const UPSTREAM = 'a source, selector, main switch or battery';
@@ -66,18 +57,6 @@ export const selectorSchema = map(
   'A rotary source selector.',
 );
 
-export const breakerSchema = map(
-  {
-    amps: numberOf('amperes', 0.5, 2000, 'Rating as marked on it.'),
-    kind: oneOf(
-      ['UL 489', 'IEC B', 'IEC C', 'IEC D', 'fuse'],
-      'UL 489: North American panel breaker; IEC B, C, D: types of IEC 60898-1. Default: UL 489 at 60 Hz and without AC, IEC C at 50 Hz.',
-    ).optional(),
-  },
-  '{ amps: 20 }',
-  'Breaker or fuse.',
-);
-
 export const switchSchema = map(
   {
     label: labelField,
@@ -104,67 +83,4 @@ export const busSchema = map(
   },
   '{ from: house-main, amps: 50 }',
   'A bus bar that circuits branch from.',
-);
-
-const circuitIds = (help: string) =>
-  listOf(z.string({ error: 'the id of a circuit' }), '[raw-water-pump]', help);
-
-export const circuitSchema = map(
-  {
-    label: labelField,
-    position: z
-      .union([z.string().min(1).max(20), z.int()], {
-        error: 'text of 1 to 20 characters, such as A-4',
-      })
-      .describe('Place on the panel as engraved there, such as A-4.')
-      .optional(),
-    bus: idOf('a bus', 'The bus that it branches from.'),
-    leg: z
-      .string({ error: 'the name of a leg' })
-      .describe('Its leg. Default: the only leg of its bus; needed where the bus has two.')
-      .optional(),
-    legs: legsField('Both legs, for a load across them: [L1, L2]. In place of `leg`.').optional(),
-    breaker: breakerSchema,
-    conductor: conductorSchema('Its wire.').optional(),
-    load: oneOf(
-      ['resistive', 'motor', 'charger', 'electronics', 'mixed'],
-      'What hangs on it: heaters and cookers are resistive, outlets are mixed.',
-    ),
-    ampsRunning: numberOf(
-      'amperes',
-      0.01,
-      2000,
-      'Expected current while running. Default: not known.',
-    ).optional(),
-    drawingAmps: numberOf(
-      'amperes',
-      0.001,
-      200,
-      'Above this the circuit counts as running. Default: the limit `drawingAmps`.',
-    ).optional(),
-    shedding: wholeNumber(
-      1,
-      1000,
-      'Order in which to drop loads, 1 first. Default: never suggested.',
-    ).optional(),
-    requires: circuitIds(
-      'Circuits that must all be running before this one. Default: none.',
-    ).optional(),
-    excludes: circuitIds(
-      'Circuits none of which may run together with this one. Default: none.',
-    ).optional(),
-    standingOrder: oneOf(
-      ['should be on', 'leave off', 'out of service'],
-      'How the circuit is meant to stand. Default: no order.',
-    ).optional(),
-    standingOrderWhenFedBy: idOf(
-      'a source',
-      'The order `should be on` holds only while this source feeds. Default: any source.',
-    ).optional(),
-    preferInstead: idOf('a circuit', 'Circuit to be used instead where it can.').optional(),
-    charges: idOf('a battery', "Battery that this circuit's charger charges.").optional(),
-    note: text('Anything worth reading when something is wrong here.', 500).optional(),
-  },
-  '{ bus: house-bus, breaker: { amps: 20 }, load: mixed }',
-  'A branch circuit: a row of the panel.',
 );

@@ -3,14 +3,9 @@
  * stands in the `check-*.ts` files. `boat-file.schema.json` is made from this for editors.
  */
 import type * as z from 'zod';
+import { circuitSchema } from './file-circuits.ts';
 import { byId, map, numberOf, text, wholeNumber } from './file-fields.ts';
-import {
-  busSchema,
-  circuitSchema,
-  selectorSchema,
-  switchSchema,
-  systemSchema,
-} from './file-panel.ts';
+import { busSchema, selectorSchema, switchSchema, systemSchema } from './file-panel.ts';
 import { pointSchema } from './file-points.ts';
 import { batterySchema, sourceSchema } from './file-sources.ts';
 import { LIMITS } from './limits.ts';

@@ -20,36 +20,39 @@ const UNIT_WORDS: readonly (readonly [ending: RegExp, factors: Record<string, nu
   [/amps/i, { a: 1, amp: 1, amps: 1, amperes: 1, ma: 0.001, ka: 1000 }],
 ];
 
-const NUMBER = String.raw`[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?`;
-const PLAIN = new RegExp(`^${NUMBER}$`);
-const WITH_UNIT = new RegExp(String.raw`^(${NUMBER})\s*(\S.*)$`);
+const PLAIN = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?$/;
+/** Digits with all that people put between them, and what stands behind. */
+const DIGITS_AND_UNIT = /^([+-]?[\d.,][\d.,_ '’]*(?:[eE][+-]?\d+)?)\s*([^\d\s].*)?$/;
 
 /** `; write 11.8` for text that was meant as the number of `key`, or nothing to say. */
 export function numberHint(key: string, found: string): string {
-  const text = found.trim();
-  if (PLAIN.test(text)) return `; write ${Number(text)} without quotes`;
-  if (/^[+-]?\d{1,3}([ ,_'’]\d{3})+$/.test(text)) return thousandsHint(text);
-  if (/^[+-]?\d*,\d+$/.test(text)) return `; write ${Number(text.replace(',', '.'))}`;
-  return unitHint(key, text.replace(/^([+-]?\d*),(\d+)(?=\D)/, '$1.$2'));
+  const [, digits = '', unit] = DIGITS_AND_UNIT.exec(found.trim()) ?? [];
+  const values = valuesOf(digits.trim());
+  const factor = unit === undefined ? 1 : factorOf(key, unit);
+  if (values.length === 0) return '';
+  if (factor === null) return '; write the number alone, without a unit';
+  const [value = 0, other] = values.map((own) => round(own * factor));
+  if (other !== undefined) {
+    return `; write ${value}, or ${other} if the comma was meant as a decimal point`;
+  }
+  return `; write ${value}${unit === undefined && PLAIN.test(digits) ? ' without quotes' : ''}`;
 }
 
-/** A comma with three digits behind it may be a decimal comma or one between thousands. */
-function thousandsHint(text: string): string {
-  const whole = Number(text.replaceAll(/[ ,_'’]/g, ''));
-  const isOneComma = /^[+-]?\d+,\d{3}$/.test(text);
-  return isOneComma
-    ? `; write ${whole}, or ${Number(text.replace(',', '.'))} if the comma was meant as a decimal point`
-    : `; write ${whole}`;
+/** What the digits can mean: two numbers where a comma has three digits behind it. */
+function valuesOf(digits: string): number[] {
+  if (PLAIN.test(digits)) return [Number(digits)];
+  const whole = Number(digits.replaceAll(/[ ,_'’]/g, ''));
+  const decimal = Number(digits.replace(',', '.'));
+  if (/^[+-]?\d{1,3},\d{3}$/.test(digits)) return [whole, decimal];
+  if (/^[+-]?\d{1,3}(?:[ ,_'’]\d{3})+(?:\.\d+)?$/.test(digits)) return [whole];
+  return /^[+-]?\d*,\d+$/.test(digits) ? [decimal] : [];
 }
 
-function unitHint(key: string, text: string): string {
-  const [, digits, unit] = WITH_UNIT.exec(text) ?? [];
-  if (digits === undefined || unit === undefined) return '';
+/** Null for a unit that the key knows nothing of. */
+function factorOf(key: string, unit: string): number | null {
   const factors = UNIT_WORDS.find(([ending]) => ending.test(key))?.[1] ?? {};
-  const wanted = unit.toLowerCase();
-  const factor = Object.hasOwn(factors, wanted) ? factors[wanted] : undefined;
-  if (factor === undefined) return '; write the number alone, without a unit';
-  return `; write ${round(Number(digits) * factor)}`;
+  const name = unit.toLowerCase();
+  return Object.hasOwn(factors, name) ? (factors[name] ?? null) : null;
 }
 
 /** `; write 12 ...` for a number that only fits its range when it was meant in a smaller unit. */

@@ -14,7 +14,7 @@ import { checkReferences } from './check-references.ts';
 import { checkSupply } from './check-supply.ts';
 import { checkLegs, checkSystem } from './check-system.ts';
 import { PART_WORDS, placeOf, sayTo, SECTIONS } from './draft.ts';
-import type { Checked, DeclaredPart, DraftFile } from './draft.ts';
+import type { Checked, DeclaredPart, DraftFile, PartWord } from './draft.ts';
 import { boatFileSchema } from './file-schema.ts';
 import { inOrder } from './problem.ts';
 import type { Problem } from './problem.ts';
@@ -65,9 +65,17 @@ function toCheck(draft: DraftFile, root: Placed, tree: YamlTree, say: Checked['s
     const { place, isWhole } = placeOf(root, path);
     return isWhole ? [...(place.children?.keys() ?? [])] : [];
   };
+  const parts = declaredParts(keysOf);
+  const idsByKind = new Map<PartWord, string[]>();
+  for (const { id, word } of parts.values()) {
+    const ids = idsByKind.get(word);
+    if (ids === undefined) idsByKind.set(word, [id]);
+    else ids.push(id);
+  }
   return {
     draft,
-    parts: declaredParts(keysOf),
+    parts,
+    idsOf: (kind) => idsByKind.get(kind) ?? [],
     say,
     keysOf,
     lineOf: (path) => tree.lineAndColumn(placeOf(root, path).place.keyOffset).line,

@@ -5,11 +5,10 @@
 import type * as z from 'zod';
 import { placeOf } from './draft.ts';
 import type { Path, Say } from './draft.ts';
-import { NOTHING } from './file-panel.ts';
-import { numberHint, scaleHint } from './number-words.ts';
 import { isRecord } from './records.ts';
+import { hintFor, idHint, kindsOf, unknownKeyHint } from './schema-hints.ts';
 import { keysAt } from './schema-keys.ts';
-import { nearestName, orList, shown } from './words.ts';
+import { nearestName, shown } from './words.ts';
 import type { Placed } from './yaml-tree.ts';
 
 type Issue = z.core.$ZodIssue;
@@ -42,10 +41,7 @@ function sayUnknownKeys(
     const present = placeOf(root, issue.path).place.children;
     for (const key of issue.keys) {
       const nearest = nearestName(key, valid);
-      const hint =
-        nearest === null
-          ? `; it may have ${orList(valid.map((name) => `\`${name}\``))}`
-          : `; nearest is \`${nearest}\``;
+      const hint = unknownKeyHint(key, nearest, valid);
       say.errorAtKey(
         [...issue.path, key],
         `\`${key}\` is no key of ${ownerWords(issue.path)}${hint}`,
@@ -108,68 +104,6 @@ function expectedWords(issue: Issue): string {
   return kinds.length === 0
     ? issue.message
     : `one of ${kinds.map((kind) => JSON.stringify(kind)).join(', ')}`;
-}
-
-function kindsOf(issue: Issue): string[] {
-  if (issue.code !== 'invalid_union' || issue.errors.length > 0) return [];
-  return 'options' in issue && Array.isArray(issue.options) ? issue.options.map(String) : [];
-}
-
-function hintFor(issue: Issue, place: Placed): string {
-  const { value } = place;
-  if (value === null) return emptyHint(issue, place);
-  const key = String(issue.path.findLast((step) => typeof step === 'string'));
-  if (issue.code === 'invalid_type' && issue.expected === 'boolean') return booleanHint(value);
-  if (issue.code === 'invalid_type' && issue.expected === 'string') return textHint(place);
-  if (issue.code === 'invalid_type' && issue.expected === 'array' && typeof value === 'string') {
-    return `; write [${value}]`;
-  }
-  if (typeof value === 'string') return wordHint(issue, key, value);
-  if (typeof value === 'number' && issue.code === 'too_big') {
-    return scaleHint(key, value, (meant) => meant <= Number(issue.maximum));
-  }
-  return '';
-}
-
-function wordHint(issue: Issue, key: string, found: string): string {
-  const valid = 'values' in issue ? issue.values.map(String) : kindsOf(issue);
-  const nearest = nearestName(found, valid);
-  if (nearest !== null && issue.code !== 'invalid_type') {
-    return Number.isFinite(Number(nearest)) ? `; write ${nearest}` : `; nearest is "${nearest}"`;
-  }
-  const isNumber = issue.code === 'invalid_type' && /^(number|int)$/.test(issue.expected);
-  return isNumber || valid.some((word) => /^\d+$/.test(word)) ? numberHint(key, found) : '';
-}
-
-function booleanHint(value: unknown): string {
-  if (typeof value !== 'string') return '';
-  if (/^(yes|y|on|true)$/i.test(value)) return '; write true';
-  return /^(no|n|off|false)$/i.test(value) ? '; write false' : '';
-}
-
-/** `label: 12` is a number to YAML. */
-function textHint({ value, source }: Placed): string {
-  return typeof value === 'number' || typeof value === 'boolean'
-    ? `; write '${source}' in quotes`
-    : '';
-}
-
-/** `label: #1 pump` is nothing but a comment, and so is a section of which all is commented out. */
-function emptyHint(issue: Issue, { source }: Placed): string {
-  if (issue.path.includes('positions')) return `; write ${NOTHING}`;
-  if (issue.code !== 'invalid_type' || source === undefined) return '';
-  if (issue.expected === 'string') return '; text that begins with # must be in quotes';
-  const isMap = issue.expected === 'object' || issue.expected === 'record';
-  return isMap ? '; remove the line if there is nothing to say' : '';
-}
-
-/** An id near to what was written. */
-function idHint(name: string): string {
-  const id = name
-    .toLowerCase()
-    .replaceAll(/[^a-z0-9]+/g, '-')
-    .replaceAll(/^[^a-z]+|-$/g, '');
-  return id === '' || id === name || id.length > 60 ? '' : `; write ${id}`;
 }
 
 /** Takes the value at an issue out of the plain values, which nobody else holds. */

@@ -4,7 +4,7 @@
  * above the table (33 CFR 183.455): the warning is no verdict.
  */
 import { describe, expect, it } from 'vitest';
-import { linesOf } from './boat-texts.ts';
+import { boatOf, linesOf } from './boat-texts.ts';
 
 function boatWith(breakerAmps: number, conductor: string, volts = 120): string {
   const isDc = volts < 50;
@@ -68,6 +68,11 @@ describe('a breaker above the ampacity of its conductor', () => {
     expect(linesOf(text)).toEqual([
       'b:6:46: warning: the rating (30 A) is above what the cord may carry (20 A by 33 CFR 183.425 Table 5)',
     ]);
+  });
+
+  it('does not stand in the way of the boat', () => {
+    const boat = boatOf(boatWith(61, 'awg: 10, insulationCelsius: 105'));
+    expect(boat.circuits[0]?.breaker.ampsRated).toBe(61);
   });
 
   it('says nothing of wires that the table does not have', () => {

@@ -109,7 +109,7 @@ describe('the JSON Schema of the boat file', () => {
         const wrong = changed(content, where, other);
         expect(await isRight(wrong)).toBe(boatFileSchema.safeParse(wrong).success);
       }),
-      { numRuns: 300 },
+      { numRuns: 150 },
     );
   });
 

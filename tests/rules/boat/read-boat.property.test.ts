@@ -135,7 +135,7 @@ describe('reading a boat', () => {
         yamlish.map((bits) => bits.join('')),
         expectToHold,
       ),
-      { numRuns: 1500 },
+      { numRuns: 800 },
     );
   });
 
@@ -147,7 +147,7 @@ describe('reading a boat', () => {
       fc.property(fc.constantFrom(...places), junk, ({ from, to }, other) => {
         expectToHold(text.slice(0, from) + other + text.slice(to));
       }),
-      { numRuns: 250 },
+      { numRuns: 80 },
     );
   });
 
@@ -159,7 +159,7 @@ describe('reading a boat', () => {
       fc.property(fc.constantFrom(...places), ({ from, to }) => {
         expectToHold(text.slice(0, from) + text.slice(to));
       }),
-      { numRuns: 250 },
+      { numRuns: 80 },
     );
   });
 
@@ -169,7 +169,7 @@ describe('reading a boat', () => {
       fc.property(fc.nat(text.length), (end) => {
         expectToHold(text.slice(0, end));
       }),
-      { numRuns: 150 },
+      { numRuns: 80 },
     );
     expect(readBoat(text.slice(0, -100), 'b').boat).toBeNull();
   });
