@@ -46,7 +46,9 @@ export const alertsQuerySchema = z.strictObject({
   phase: z
     .enum(['open', 'past', 'all'])
     .default('open')
-    .describe('`open`: not closed yet. `past`: closed. Newest raised first.'),
+    .describe(
+      '`open`: not closed yet, most urgent first. `past`: closed. `past` and `all`: newest first.',
+    ),
   limit: z.int().min(1).max(1000).default(100),
   before: z.number().min(0).exactOptional().describe('Only alerts raised before this instant, ms.'),
 });

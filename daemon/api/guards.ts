@@ -57,7 +57,9 @@ function refuseOtherHosts({ raw }: FastifyRequest, allowed: ReadonlySet<string>)
 /** 403 unless the page that sends this came from here; programs that are no browser send no Origin. */
 function refuseOtherOrigins({ headers }: FastifyRequest): void {
   const { origin, host } = headers;
-  const isSame = origin === undefined || origin.toLowerCase() === `http://${host?.toLowerCase()}`;
+  // Either scheme: a proxy in front of us may speak TLS to the browser.
+  const isSame =
+    origin === undefined || /^https?:\/\/(.+)$/i.exec(origin)?.[1] === host?.toLowerCase();
   const site = headers['sec-fetch-site'];
   const isSameSite = site === undefined || site === 'same-origin' || site === 'none';
   if (isSame && isSameSite) return;

@@ -92,10 +92,10 @@ function addAlertRoutes(app: ZodFastify, parts: ApiParts): void {
     '/api/v1/alerts',
     {
       schema: {
-        summary: 'Alerts: open ones most urgent first, others newest raised first',
+        summary: 'Alerts: the open ones, those that are over, or both',
         description:
           'Alerts raised at one instant are never parted, so there can be a few more than `limit`; ' +
-          'the next page is `before` the last one’s `raisedAtMs`.',
+          'the next page is `before` the least `raisedAtMs` of this one.',
         querystring: alertsQuerySchema,
         response: { 200: alertsAnswerSchema, ...PROBLEMS },
       },
@@ -171,14 +171,19 @@ function alertsFor(parts: ApiParts, { phase, limit, before }: AlertsQuery): Aler
   const open = parts
     .openAlerts()
     .filter(({ raisedAtMs }) => before === undefined || raisedAtMs < before);
-  if (phase === 'open') return open.slice(0, limit);
+  if (phase === 'open') return newest(open, limit);
   const query = { phase, limit, ...(before !== undefined && { before }) };
   const openIds = new Set(open.map(({ id }) => id));
   const recorded = parts.record.alerts(query).filter(({ id }) => !openIds.has(id));
   if (phase === 'past') return recorded;
-  const all = [...open, ...recorded].sort((a, b) => b.raisedAtMs - a.raisedAtMs);
-  const lastRaisedAtMs = all[limit - 1]?.raisedAtMs ?? -Infinity;
-  return all.filter(({ raisedAtMs }) => raisedAtMs >= lastRaisedAtMs);
+  return newest([...open, ...recorded], limit).sort((a, b) => b.raisedAtMs - a.raisedAtMs);
+}
+
+/** The `limit` raised last and all that were raised with the last of them, in the order given. */
+function newest(alerts: readonly Alert[], limit: number): Alert[] {
+  const instants = alerts.map(({ raisedAtMs }) => raisedAtMs).sort((a, b) => b - a);
+  const oldestMs = instants[limit - 1] ?? -Infinity;
+  return alerts.filter(({ raisedAtMs }) => raisedAtMs >= oldestMs);
 }
 
 function problemOf(

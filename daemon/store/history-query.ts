@@ -51,6 +51,7 @@ export async function readHistory(
   query: HistoryQuery,
   signal?: AbortSignal,
 ): Promise<History> {
+  signal?.throwIfAborted();
   const frame = frameOf(query);
   const sums = new Map(query.points.map((id) => [id, new Map<number, Sums>()]));
   const snapshot = path === null ? null : openSnapshot(path, frame, [...sums.keys()]);

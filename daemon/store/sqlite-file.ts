@@ -31,9 +31,9 @@ const SET_ASIDE_MAX = 5;
 
 /** Throws StoreProblem if the file is from a newer version or not ours; reads only. */
 export function refuseUnlessOurs({ path, applicationId, migrations }: FileDescription): void {
-  if (bytesOf(path) === 0) return;
   let db: Database.Database | undefined;
   try {
+    if (bytesOf(path) === 0) return;
     db = new Database(path, { readonly: true, timeout: 2000 });
     const version = versionOf(db);
     if (version > migrations.length) throw isNewer(path, version, migrations.length);
@@ -52,10 +52,11 @@ export function refuseUnlessOurs({ path, applicationId, migrations }: FileDescri
 export function openFile(file: FileDescription): OpenedFile {
   const opened = tryOpen(file);
   if ('db' in opened) return { db: opened.db, setAside: null };
-  const keptAs = setAside(file.path);
+  const keptAs = orProblem(file.path, () => setAside(file.path));
   const fresh = tryOpen(file);
-  if ('fault' in fresh)
+  if ('fault' in fresh) {
     throw new StoreProblem('medium', `${file.path} cannot be made: ${fresh.fault}.`);
+  }
   return {
     db: fresh.db,
     setAside: `${basename(file.path)} was not usable (${opened.fault}); it is kept as ${keptAs} and a new one was begun.`,
@@ -63,9 +64,10 @@ export function openFile(file: FileDescription): OpenedFile {
 }
 
 function tryOpen(file: FileDescription): { db: Database.Database } | { fault: string } {
-  if (existsSync(file.path) && bytesOf(file.path) === 0) return { fault: 'it had no content' };
   let db: Database.Database | undefined;
   try {
+    if (!existsSync(dirname(file.path))) throw isGone(dirname(file.path));
+    if (existsSync(file.path) && bytesOf(file.path) === 0) return { fault: 'it had no content' };
     db = new Database(file.path, { timeout: 2000 });
     for (const pragma of file.pragmas) db.pragma(pragma);
     migrate(db, file.migrations);
@@ -117,6 +119,18 @@ export function closeQuietly(db: Database.Database | undefined): void {
   } catch {
     // It is being given up because it is broken; that closing fails too says nothing new.
   }
+}
+
+function orProblem<Result>(path: string, work: () => Result): Result {
+  try {
+    return work();
+  } catch (error) {
+    throw asProblem(path, error);
+  }
+}
+
+function isGone(folder: string): StoreProblem {
+  return new StoreProblem('medium', `The folder ${folder} is gone. Put it back, or give another.`);
 }
 
 function isNewer(path: string, version: number, known: number): StoreProblem {

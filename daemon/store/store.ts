@@ -130,6 +130,7 @@ class SqliteStore implements Store {
   readonly #buffer = new ReadingBuffer(BUFFERED_READINGS_MAX);
   readonly #problems: string[] = [];
   readonly #stopFlushing: () => void;
+  #isClosed = false;
   #readingsStored = 0;
   #lastFlushAtMs: number | null = null;
   #lastLogged: string | null = null;
@@ -227,6 +228,8 @@ class SqliteStore implements Store {
   }
 
   close(): void {
+    if (this.#isClosed) return;
+    this.#isClosed = true;
     this.#stopFlushing();
     this.flush();
     if (this.#buffer.size > 0) this.#log(`${this.#buffer.size} readings could not be written.`);

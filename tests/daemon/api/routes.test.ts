@@ -68,6 +68,22 @@ describe('GET /api/v1/alerts', () => {
     expect(await ids(`?before=${START_MS + 2.5}`)).toEqual(['b#1']);
   });
 
+  it('pages through open alerts by the instant of raising, whatever their order', async () => {
+    const { api, daemon } = await started();
+    for (const instant of [5, 1, 4, 4, 2, 3]) {
+      const id = `at-${instant}-${daemon.open.size}`;
+      daemon.open.set(id, alertWith({ id, raisedAtMs: START_MS + instant }));
+    }
+    daemon.openAlerts = () => [...daemon.open.values()];
+    const page = async (query: string): Promise<string[]> => {
+      const answered = await ask(api, `/api/v1/alerts?limit=2${query}`);
+      return as(alertsAnswerSchema, answered).alerts.map(({ id }) => id);
+    };
+    expect(await page('')).toEqual(['at-5-0', 'at-4-2', 'at-4-3']);
+    expect(await page(`&before=${START_MS + 4}`)).toEqual(['at-2-4', 'at-3-5']);
+    expect(await page(`&before=${START_MS + 2}`)).toEqual(['at-1-1']);
+  });
+
   it('has open alerts that the disk does not have', async () => {
     const { api, daemon } = await started();
     const alert = alertWith({ id: 'only-in-memory#1' });

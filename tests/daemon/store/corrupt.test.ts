@@ -7,6 +7,7 @@ import {
   openSync,
   readdirSync,
   readFileSync,
+  renameSync,
   rmSync,
   statSync,
   truncateSync,
@@ -216,6 +217,25 @@ describe('a record that breaks while it is open', () => {
     expect(store.health().problems.join('\n')).toMatch(/lost: history\.db was not usable/);
     const { series } = await store.history(query);
     expect(series[0]?.buckets.map(([, , , , count]) => count)).toEqual([1]);
+  });
+});
+
+describe('a folder that is taken away', () => {
+  it('stops no alert, and one that is put back takes what waited', async () => {
+    const { store, folder } = openedStore(filledFolder());
+    const path = join(folder, 'history.db');
+    overwrite(path, 0, Buffer.alloc(statSync(path).size, 0x5a));
+    const query = { points: ['point-1'], fromMs: START_MS, toMs: START_MS + 2e6, buckets: 1 };
+    await expect(store.history(query)).rejects.toThrow(/not a database/);
+    renameSync(folder, `${folder}-away`);
+    store.addReading({ pointId: 'point-1', value: 5, atMs: START_MS + 1e6 });
+    store.flush();
+    expect(store.health().lastError).toMatch(/history\.db: The folder .* is gone/);
+    const commit = { alertEvents: [eventWith(EVENTS + 1)], panelEvents: [] };
+    expect(store.commit(commit)).toEqual({ isDurable: true });
+    renameSync(`${folder}-away`, folder);
+    store.flush();
+    expect(store.health()).toMatchObject({ isWritable: true, readingsStored: 1 });
   });
 });
 
