@@ -35,6 +35,7 @@ export interface Daemon {
   address: string;
   mqttAddress: string;
   station: Station;
+  intakeHealth(): HealthAnswer['intake'];
   health(): HealthAnswer;
   stop(): Promise<void>;
 }
@@ -117,6 +118,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
       address: api.address,
       mqttAddress: intake.mqttAddress,
       station,
+      intakeHealth: () => intake.health(),
       health,
       async stop() {
         await api.stop();

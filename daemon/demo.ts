@@ -20,8 +20,13 @@ export interface Demo {
 
 export async function startDemo(
   command: DemoCommand,
-  log: (line: string) => void,
+  print: (line: string) => void,
 ): Promise<Demo | { problem: string }> {
+  // While the two processes come up and go down they miss each other; that is no news.
+  let isUp = false;
+  const log = (line: string): void => {
+    if (isUp) print(line);
+  };
   const described = await describeScenario(command.scenario);
   if ('problem' in described) return described;
   const { boat, lines } = openBoatFile(described.boatFile);
@@ -51,6 +56,7 @@ export async function startDemo(
     return daemon;
   }
   const simulator = await startSimulator({
+    boatFile: described.boatFile,
     broker: `mqtt://${daemon.mqttAddress}`,
     marineDataPort,
     scenario: command.scenario,
@@ -66,11 +72,13 @@ export async function startDemo(
     await stopDaemon();
     return simulator;
   }
+  isUp = true;
   return {
     daemon,
     story: described.story,
     boatName: boat.name,
     async stop() {
+      isUp = false;
       await simulator.stop();
       await stopDaemon();
     },

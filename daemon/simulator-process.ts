@@ -11,6 +11,7 @@ import { z } from 'zod';
 import { packageFolder } from './version.ts';
 
 export interface SimulatorOptions {
+  boatFile: string;
   broker: string;
   marineDataPort: number;
   scenario: string | null;
@@ -23,9 +24,8 @@ export interface SimulatorProcess {
   stop(): Promise<void>;
 }
 
-/** The built program, or the source where TypeScript runs as it is. */
-function program(): string {
-  const built = join(packageFolder(), '.build', 'simulator', 'main.js');
+function program(name: 'main' | 'describe'): string {
+  const built = join(packageFolder(), '.build', 'simulator', `${name}.js`);
   if (!existsSync(built)) throw new Error('The simulator is not built; run: npm run build');
   return built;
 }
@@ -42,9 +42,9 @@ export type ScenarioDescription = z.infer<typeof descriptionSchema>;
 export async function describeScenario(
   scenario: string | null,
 ): Promise<ScenarioDescription | { problem: string }> {
-  const args = ['--describe', ...(scenario === null ? [] : ['--scenario', scenario])];
+  const args = scenario === null ? [] : ['--scenario', scenario];
   try {
-    const { stdout } = await promisify(execFile)(process.execPath, [program(), ...args]);
+    const { stdout } = await promisify(execFile)(process.execPath, [program('describe'), ...args]);
     return descriptionSchema.parse(JSON.parse(stdout));
   } catch (error) {
     const stderr = errorTextSchema.safeParse(error);
@@ -63,10 +63,11 @@ const readySchema = z.object({ ready: z.literal(true) });
 export async function startSimulator(
   options: SimulatorOptions,
 ): Promise<SimulatorProcess | { problem: string }> {
-  const args = ['--broker', options.broker, '--marine-data-port', String(options.marineDataPort)];
+  const args = ['--boat', options.boatFile, '--broker', options.broker];
+  args.push('--marine-data-port', String(options.marineDataPort));
   args.push('--seed', String(options.seed), '--speed', String(options.speed));
   if (options.scenario !== null) args.push('--scenario', options.scenario);
-  const child = spawn(process.execPath, [program(), ...args], {
+  const child = spawn(process.execPath, [program('main'), ...args], {
     stdio: ['pipe', 'pipe', 'pipe'],
   });
   const ended = new Promise<number | null>((resolve) => child.once('exit', resolve));

@@ -10,8 +10,8 @@ import { searchPositions } from './positions.ts';
 import type { Combination } from './positions.ts';
 import type { Supply } from './supply.ts';
 
-/** Contradictions to look through before saying only that the readings exclude it. */
-const MOST_CONTRADICTIONS = 6;
+/** How many facts a wrong position may contradict while the fewest are looked for. */
+const TOLERANCES = [0, 1, 2, 4, 8, 16, 32, 64, 128];
 const STEPS = 5_000;
 
 const labelOf = (supply: Supply, number: number): string =>
@@ -37,19 +37,21 @@ function contradiction(supply: Supply, fact: LegFact, combination: Combination):
 /** Why `number` cannot stand on `choice`, as a half sentence; null where no short reason is found. */
 function whyNot(supply: Supply, facts: Facts, number: number, choice: number): string | null {
   const group = supply.parts[number]?.group ?? 0;
-  for (let tolerance = 0; tolerance <= MOST_CONTRADICTIONS; tolerance++) {
+  for (const tolerance of TOLERANCES) {
     const { combinations, isComplete } = searchPositions(supply, facts, group, {
       tolerance,
       fixed: { part: number, choice },
       limit: 200,
       steps: STEPS,
     });
-    const [first] = combinations;
-    if (first && tolerance === 0) {
-      return currentConflicts(supply, facts, group, first)[0]?.text ?? null;
-    }
-    const [fact] = first?.violated ?? [];
-    if (first && fact) return contradiction(supply, fact, first);
+    const best = combinations.reduce<Combination | undefined>(
+      (a, b) => (a && a.violated.length <= b.violated.length ? a : b),
+      undefined,
+    );
+    const [fact] = best?.violated ?? [];
+    if (best && fact) return contradiction(supply, fact, best);
+    // It contradicts no fact, so it was the currents that excluded it.
+    if (best) return currentConflicts(supply, facts, group, best)[0]?.text ?? null;
     if (!isComplete) return null;
   }
   return null;
@@ -72,7 +74,7 @@ export function positionReasons(
   const names = possible.map((index) => own.choices[index]?.name ?? '');
   const stands = own.part.part === 'main switch' ? 'be' : 'stand on';
   if (names.length > 1) {
-    return [`The readings fit as well if it should ${stands} ${inWords(names, 'or')}.`];
+    return [`The readings allow ${inWords(names)} alike.`];
   }
   return own.choices.flatMap(({ name }, index) => {
     if (possible.includes(index)) return [];
