@@ -36,6 +36,8 @@ export interface Window {
   errors: string[];
   /** Every address the page asked for. */
   requests: string[];
+  /** The computed style of the first element that a CSS selector finds. */
+  styleOf(selector: string, property: string): Promise<string>;
   close(): Promise<void>;
 }
 
@@ -63,6 +65,10 @@ export async function openWindow(look: Look): Promise<Window> {
     page,
     errors,
     requests,
+    styleOf: (selector, property) =>
+      page.evaluate<string>(
+        `getComputedStyle(document.querySelector(${JSON.stringify(selector)})).getPropertyValue(${JSON.stringify(property)})`,
+      ),
     close: async () => {
       await context.close();
       await rm(profile, { recursive: true, force: true });

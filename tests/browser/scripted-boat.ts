@@ -44,8 +44,8 @@ export interface ScriptedBoat {
   open: Map<string, Alert>;
   about: BoatAnswer;
   hole: Hole;
-  /** Set to refuse the next acknowledgements. */
-  refusal: Refusal | null;
+  /** Set to refuse acknowledgements, and questions by the path's first word: `history`, say. */
+  refusals: Map<string, Refusal>;
   /** True: the stream stays open but says nothing, and the API does not answer. */
   isMute: boolean;
   /** True: the stream is refused, the rest of the API answers. */
@@ -53,6 +53,10 @@ export interface ScriptedBoat {
   acknowledgements: { id: string; by: string }[];
   /** An alert begins, or changes. */
   tell(type: AlertEvent['type'], alert: Alert, actor?: string): void;
+  /** A live reading that the history does not have yet; null: none. */
+  surge: { pointId: string; value: number } | null;
+  /** Breaks every open stream, as a restart of the daemon does. */
+  dropStreams(): void;
   /** Sends text as it is down the stream. */
   sendRaw(text: string): void;
   stop(): Promise<void>;
@@ -108,9 +112,13 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
       scenario: null,
     },
     hole: { fromMs: 0, toMs: 0 },
-    refusal: null,
+    refusals: new Map(),
     isMute: false,
     hasNoStream: false,
+    surge: null,
+    dropStreams: () => {
+      for (const stream of streams) stream.destroy();
+    },
     acknowledgements: [],
     tell: (type, alert, actor = 'panelward') => {
       if (alert.phase === 'closed') boat.open.delete(alert.id);
@@ -132,9 +140,6 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
 
   const acknowledge = async (id: string, request: IncomingMessage) => {
     const { by } = acknowledgeBodySchema.parse(JSON.parse(await bodyOf(request)));
-    if (boat.refusal !== null) {
-      return { status: boat.refusal.status, body: { error: { message: boat.refusal.message } } };
-    }
     const alert = boat.open.get(id);
     if (alert === undefined) {
       return { status: 404, body: { error: { message: 'There is no such open alert.' } } };
@@ -156,6 +161,10 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
     );
 
   const answer = async (path: string, query: URLSearchParams, request: IncomingMessage) => {
+    const refusal = boat.refusals.get(path.split('/').at(-1) ?? '');
+    if (refusal !== undefined) {
+      return { status: refusal.status, body: { error: { message: refusal.message } } };
+    }
     const acknowledged = /^\/alerts\/([^/]+)\/acknowledge$/.exec(path);
     if (acknowledged !== null) {
       return acknowledge(decodeURIComponent(acknowledged[1] ?? ''), request);
@@ -231,9 +240,17 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
   const ticking = setInterval(() => {
     if (boat.isMute) return;
     boat.atMs += 1000;
-    send({ name: 'panel', carries: boat.panel(boat.atMs) });
+    send({ name: 'panel', carries: withSurge(boat.panel(boat.atMs), boat.surge) });
   }, TICK_MS);
   return boat;
+}
+
+function withSurge(panel: PanelState, surge: ScriptedBoat['surge']): PanelState {
+  if (surge === null) return panel;
+  const points = panel.points.map((point) =>
+    point.id === surge.pointId ? Object.assign({}, point, { value: surge.value, ageMs: 0 }) : point,
+  );
+  return { ...panel, points };
 }
 
 function storyOf(alert: Alert | undefined): AlertEvent[] {
