@@ -32,7 +32,7 @@ export function text(help: string, longest = 80) {
     .describe(help);
 }
 
-// eslint-disable-next-line no-control-regex -- control characters are what it keeps out.
+// oxlint-disable-next-line no-control-regex -- control characters are what it keeps out.
 const ONE_LINE = /^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$/;
 
 /** A number with its unit and range, both ends included. */
