@@ -14,7 +14,7 @@ import { openStore } from '../../daemon/store/store.ts';
 import { type Bundled, bundled } from './plain-node.ts';
 import { eventWith, watchAt } from './records.ts';
 
-const KILLS = Number(process.env['KILLS'] ?? 30);
+const KILLS = Number(process.env['KILLS'] ?? 50);
 const LOAD_MS_MAX = 150;
 const POINTS = 40;
 
