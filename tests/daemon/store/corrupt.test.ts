@@ -1,4 +1,5 @@
 /** Broken files: the store always opens, sets the broken one aside and says so. */
+import Database from 'better-sqlite3';
 import {
   closeSync,
   cpSync,
@@ -17,6 +18,7 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it, onTestFailed } from 'vitest';
+import type { AlertEvent } from '../../../rules/alerts/alert.ts';
 import {
   alertWith,
   eventWith,
@@ -146,9 +148,8 @@ describe('random damage', () => {
 describe('a saved watch that is not one', () => {
   it.each(['{"version":1,', '{"version":2,"atMs":5}', '[]', 'null'])(
     'is a broken record, though SQLite finds no fault: %s',
-    async (text) => {
+    (text) => {
       const folder = filledFolder();
-      const { default: Database } = await import('better-sqlite3');
       const db = new Database(join(folder, 'alerts.db'));
       db.prepare('UPDATE saved_watch SET watch_json = ?').run(text);
       db.close();
@@ -156,6 +157,22 @@ describe('a saved watch that is not one', () => {
       expect(store.health().problems[0]).toMatch(/The record of alerts was lost: alerts\.db/);
     },
   );
+});
+
+describe('a row that the disk has changed', () => {
+  it('hides no other row, and is counted', () => {
+    const folder = filledFolder();
+    const db = new Database(join(folder, 'alerts.db'));
+    db.exec("UPDATE alert SET alert_json = '{\"id\":' WHERE id = 'overload/main-a:L1#7'");
+    db.close();
+    const { store } = openedStore(folder);
+    expect(store.health().problems).toEqual([]);
+    expect(store.alerts({ phase: 'all', limit: 1000 })).toHaveLength(EVENTS - 1);
+    expect(store.alert('overload/main-a:L1#7')).toBeNull();
+    expect(store.health().problems).toEqual([
+      'The disk has changed what alerts.db says: 2 rows could not be read.',
+    ]);
+  });
 });
 
 describe('events that vanish from alerts.db', () => {
@@ -178,18 +195,64 @@ describe('events that vanish from alerts.db', () => {
 });
 
 describe('a record that breaks while it is open', () => {
-  it('is set aside, and the next events go on in a new one', () => {
-    const { store, folder, clock } = openedStore();
-    const many = 6000;
+  const many = 6000;
+
+  function brokenWhileOpen(): ReturnType<typeof openedStore> {
+    const opened = openedStore();
     // More than the 2 MB that SQLite keeps in memory, or it would not look at the file again.
     const alertEvents = Array.from({ length: many }, (_, index) => eventWith(index + 1));
-    store.commit({ alertEvents, panelEvents: [], savedWatch: watchAt(many) });
-    clock.advanceTo(START_MS + 1000);
-    const path = join(folder, 'alerts.db');
+    opened.store.commit({ alertEvents, panelEvents: [], savedWatch: watchAt(many) });
+    opened.clock.advanceTo(START_MS + 1000);
+    const path = join(opened.folder, 'alerts.db');
     overwrite(path, 0, Buffer.alloc(statSync(path).size, 0x5a));
-    const next = Array.from({ length: 200 }, (_, index) =>
-      eventWith(many + 1 + index, { alert: alertWith({ id: `overload/main-a:L1#${index * 29}` }) }),
+    return opened;
+  }
+
+  /** Events of alerts all over the index. */
+  const touchingOldPages = (first: number, count: number): AlertEvent[] =>
+    Array.from({ length: count }, (_, index) =>
+      eventWith(first + index, {
+        alert: alertWith({ id: `overload/main-a:L1#${(index * 29) % many}` }),
+      }),
     );
+
+  it('and cannot be begun anew either holds ten thousand events, and marks what it lost', () => {
+    const { store, folder } = brokenWhileOpen();
+    renameSync(folder, `${folder}-away`);
+    for (let first = many + 1; first <= many + 10_500; first += 500) {
+      const result = store.commit({
+        alertEvents: touchingOldPages(first, 500),
+        panelEvents: [],
+        savedWatch: watchAt(first + 499),
+      });
+      expect(result).toMatchObject({
+        isDurable: false,
+        problem: expect.stringMatching(/cannot be written: .* is gone/),
+      });
+    }
+    renameSync(`${folder}-away`, folder);
+    expect(store.health().isWritable).toBe(false);
+    store.flush();
+    expect(store.health()).toMatchObject({ isWritable: true, lastError: null });
+    const last = many + 10_500;
+    expect(store.lastSeq()).toBe(last);
+    expect(store.loadWatch()).toEqual(watchAt(last));
+    store.close();
+    const db = new Database(join(folder, 'alerts.db'), { readonly: true });
+    const kept = db.prepare('SELECT min(seq), max(seq), count(*) FROM alert_event').raw().get();
+    expect(kept).toEqual([last - 9999, last, 10_000]);
+    const lost = db.prepare('SELECT first_seq, last_seq FROM lost_alert_events').raw().all();
+    expect(lost).toEqual([[1, last - 10_000]]);
+    db.close();
+    const again = openedStore(folder).store;
+    expect(again.lastSeq()).toBe(last);
+    const next = { alertEvents: [eventWith(last + 1)], panelEvents: [] };
+    expect(again.commit(next)).toEqual({ isDurable: true });
+  });
+
+  it('is set aside, and the next events go on in a new one', () => {
+    const { store, folder } = brokenWhileOpen();
+    const next = touchingOldPages(many + 1, 200);
     const result = store.commit({
       alertEvents: next,
       panelEvents: [],
