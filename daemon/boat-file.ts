@@ -1,5 +1,5 @@
 /** Reads a boat file from the disk; every problem comes back as lines for a person. */
-import { readFileSync } from 'node:fs';
+import { readFileSync, statSync } from 'node:fs';
 import { formatProblem, readBoat } from '../rules/index.ts';
 import type { Boat } from '../rules/index.ts';
 
@@ -9,9 +9,15 @@ export interface BoatFile {
   lines: string[];
 }
 
+/** `readBoat` says precisely what is too long; this only keeps a film from being read. */
+const MOST_BYTES = 4 * 1024 * 1024;
+
 export function openBoatFile(path: string): BoatFile {
   let text: string;
   try {
+    if (statSync(path).size > MOST_BYTES) {
+      return { boat: null, lines: [`${path}: is larger than 4 MiB; a boat file is not`] };
+    }
     text = readFileSync(path, 'utf8');
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);

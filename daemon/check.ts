@@ -15,17 +15,25 @@ export function checkFiles(files: readonly string[], print: Print): number {
     for (const line of lines) print(line);
     if (!boat) {
       code = 1;
-      print(`${file}: not usable: ${lines.length} problem${lines.length === 1 ? '' : 's'}`);
+      print(`${file}: not usable: ${counted(lines.length, 'problem')}`);
       continue;
     }
     const { sources, selectors, mainSwitches, buses, circuits, points } = boat;
-    print(
-      `${file}: ${boat.name} is usable: ${sources.length} sources, ${selectors.length} selectors, ` +
-        `${mainSwitches.length} main switches, ${buses.length} buses, ${circuits.length} circuits, ${points.size} points`,
-    );
+    const counts = [
+      counted(sources.length, 'source'),
+      counted(selectors.length, 'selector'),
+      counted(mainSwitches.length, 'main switch', 'main switches'),
+      counted(buses.length, 'bus', 'buses'),
+      counted(circuits.length, 'circuit'),
+      counted(points.size, 'point'),
+    ];
+    print(`${file}: ${boat.name} is usable: ${counts.join(', ')}`);
   }
   return code;
 }
+
+const counted = (count: number, one: string, many = `${one}s`): string =>
+  `${count} ${count === 1 ? one : many}`;
 
 /** 0 when every rehearsal came as expected, 1 otherwise. */
 export function rehearseFiles(boatPath: string, files: readonly string[], print: Print): number {
