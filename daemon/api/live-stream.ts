@@ -52,11 +52,14 @@ export class LiveStream {
     response.once('close', () => this.#clients.delete(response));
     response.once('error', () => this.#clients.delete(response));
     const panel = this.#parts.panel();
+    const health = textOf({ name: 'health', carries: this.#health() });
+    // Nobody listened before: what was told last does not count.
+    if (this.#clients.size === 1) this.#sentHealth = health;
     const first = [
       `retry: ${RETRY_MS}\n\n`,
       panel === null ? '' : textOf({ name: 'panel', carries: panel }),
       textOf({ name: 'alerts', carries: { alerts: this.#parts.openAlerts() } }),
-      textOf({ name: 'health', carries: this.#health() }),
+      health,
     ];
     response.write(first.join(''));
   }
