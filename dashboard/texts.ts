@@ -44,6 +44,7 @@ const english = {
   feeding: {
     feeds: (source: string, buses: string) => `${source} feeds ${buses}`,
     nothing: (buses: string) => `nothing feeds ${buses}`,
+    noVoltage: (buses: string) => `no voltage is seen on ${buses}`,
     unknown: (buses: string) => `what feeds ${buses} is not known`,
     noBuses: 'No buses are described',
   },
@@ -100,6 +101,7 @@ const english = {
       closed: 'closed',
     },
     since: (clock: string, age: string) => `since ${clock} (${age})`,
+    lasted: (clock: string, lasted: string) => `${clock}, lasted ${lasted}`,
     sinceOnly: (clock: string) => `since ${clock}`,
     phaseBy: (phase: string, who: string) => `${phase} by ${who}`,
     acknowledgedBy: (who: string, clock: string) => `Acknowledged by ${who} at ${clock}.`,

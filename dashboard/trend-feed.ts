@@ -5,7 +5,7 @@
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
 import { askHistory } from './api.ts';
 import { panel } from './live.ts';
-import { follows, instantsOf, isDue, withTail, type Grown } from './models/trend-plan.ts';
+import { follows, instantsOf, isDue, ungrown, withTail, type Grown } from './models/trend-plan.ts';
 import type { Span } from './route.ts';
 
 /** Enough for every pixel column of a phone and every second one of a laptop. */
@@ -39,7 +39,7 @@ export function openTrend(points: readonly string[], span: Span): TrendFeed {
     if (isStopped) return;
     state.value = said.ok
       ? {
-          grown: { answer: said.answer, askedToMs: said.answer.toMs, heardAtMs: new Map() },
+          grown: ungrown(said.answer),
           problem: null,
         }
       : { grown: state.peek().grown, problem: said.problem };

@@ -1,7 +1,6 @@
 /** One chart, ready to be drawn: lines with breaks, the span, and the words beside it. Pure. */
-import type { HistoryAnswer } from '../../daemon/api/contract.ts';
 import { traceFrom, type Gap, type Rhythm, type Series, type Trace } from './traces.ts';
-import type { Plot } from './trend-plan.ts';
+import type { Grown, Plot } from './trend-plan.ts';
 
 export interface DrawnPoint {
   id: string;
@@ -26,17 +25,18 @@ export interface Drawing {
  */
 export function drawingsOf(
   plots: readonly Plot[],
-  answer: HistoryAnswer,
+  { answer, askedToMs, lookEveryMs }: Grown,
   span: Gap,
   order: readonly string[],
 ): Drawing[] {
+  const tail = { fromMs: askedToMs, everyMs: lookEveryMs };
   const byId = new Map(answer.series.map((series) => [series.pointId, series]));
   return plots.map((plot) => ({
     plot,
     span,
     points: plot.points.map(({ id, label, unit, expectedEveryMs }) => {
       const series = byId.get(id) ?? { pointId: id, unit, buckets: [] };
-      const rhythm = { bucketMs: answer.bucketMs, expectedEveryMs };
+      const rhythm = { bucketMs: answer.bucketMs, expectedEveryMs, tail };
       const trace = traceFrom(series, span, rhythm, plot.scale);
       return { id, label, style: Math.max(0, order.indexOf(id)), series, rhythm, trace };
     }),

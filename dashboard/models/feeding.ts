@@ -8,7 +8,10 @@ import type {
 } from '../../daemon/api/contract.ts';
 import { texts } from '../texts.ts';
 
+/** Below this a clamp's word may be noise; the rules call it not drawing (`drawingAmps`, 0.5 A). */
+const REST_AMPS = 0.5;
 const OF_NOTHING = 'nothing';
+const OF_NO_VOLTAGE = 'no voltage';
 const OF_UNKNOWN = 'unknown';
 
 /** Labels of all parts of a panel by id. */
@@ -24,9 +27,12 @@ export function labelOf(labels: ReadonlyMap<string, string>, id: string): string
 }
 
 function feederKey(bus: BusState): string {
-  if (!bus.fedByIsKnown) return OF_UNKNOWN;
-  return bus.fedBy === null ? OF_NOTHING : `part ${bus.fedBy}`;
+  if (bus.fedByIsKnown) return bus.fedBy === null ? OF_NOTHING : `part ${bus.fedBy}`;
+  return liveOf(bus.legs) === 'dead' ? OF_NO_VOLTAGE : OF_UNKNOWN;
 }
+
+/** What is certain first: sources in the order of their buses, then what is missing. */
+const LAST = ['', OF_NOTHING, OF_NO_VOLTAGE, OF_UNKNOWN];
 
 /**
  * One sentence: which source feeds which buses, what is fed by nothing, what is not known. Buses
@@ -39,12 +45,16 @@ export function feedingSentence(panel: PanelState): string {
     const key = feederKey(bus);
     groups.set(key, [...(groups.get(key) ?? []), bus]);
   }
-  const clauses = [...groups].map(([key, buses]) => {
-    const names = texts.list.and(buses.map(({ label }) => label));
-    if (key === OF_UNKNOWN) return texts.feeding.unknown(names);
-    if (key === OF_NOTHING) return texts.feeding.nothing(names);
-    return texts.feeding.feeds(labelOf(labels, key.slice('part '.length)), names);
-  });
+  const rank = ([key]: [string, BusState[]]) => Math.max(0, LAST.indexOf(key));
+  const clauses = [...groups]
+    .sort((a, b) => rank(a) - rank(b))
+    .map(([key, buses]) => {
+      const names = texts.list.and(buses.map(({ label }) => label));
+      if (key === OF_UNKNOWN) return texts.feeding.unknown(names);
+      if (key === OF_NO_VOLTAGE) return texts.feeding.noVoltage(names);
+      if (key === OF_NOTHING) return texts.feeding.nothing(names);
+      return texts.feeding.feeds(labelOf(labels, key.slice('part '.length)), names);
+    });
   const sentence = clauses.length === 0 ? texts.feeding.noBuses : clauses.join('; ');
   return `${sentence.charAt(0).toLocaleUpperCase(texts.locale)}${sentence.slice(1)}.`;
 }
@@ -56,15 +66,6 @@ export function fedByText(bus: BusState, labels: ReadonlyMap<string, string>): s
   return texts.panel.fedBy(labelOf(labels, bus.fedBy));
 }
 
-/** What a source feeds; never claims more than is known. */
-export function feedsText(source: SourceState, labels: ReadonlyMap<string, string>): string {
-  if (source.feeds.length > 0) {
-    const names = texts.list.and(source.feeds.map((id) => labelOf(labels, id)));
-    return texts.panel.feeds(names);
-  }
-  return source.feedsIsKnown ? texts.panel.feedsNothing : texts.panel.feedsUnknown;
-}
-
 type Legs = readonly Pick<LegState, 'leg' | 'live'>[];
 
 /** A part is live as soon as one of its legs is, and dead only when all of them are. */
@@ -73,9 +74,23 @@ export function liveOf(legs: Legs): LegState['live'] {
   return legs.length > 0 && legs.every(({ live }) => live === 'dead') ? 'dead' : 'unknown';
 }
 
-/** An AC source that stands still: no voltage on any leg, and no current that would be shown. */
+/**
+ * Whether voltage is seen at a source, and what it feeds; never more than is known. Without voltage
+ * it says nothing of what stands connected to it: that is the selectors' matter.
+ */
+export function sourceText(source: SourceState, labels: ReadonlyMap<string, string>): string {
+  const live = liveText(source.legs);
+  if (source.feeds.length > 0) {
+    const names = texts.list.and(source.feeds.map((id) => labelOf(labels, id)));
+    return `${live}; ${texts.panel.feeds(names)}.`;
+  }
+  if (liveOf(source.legs) === 'dead') return `${live}.`;
+  return `${live}; ${source.feedsIsKnown ? texts.panel.feedsNothing : texts.panel.feedsUnknown}.`;
+}
+
+/** An AC source that stands still: no voltage on any leg, and no more current than noise. */
 export function isAtRest({ system, legs }: Pick<SourceState, 'system' | 'legs'>): boolean {
-  const isStill = ({ amps }: LegState) => amps.value !== null && Math.abs(amps.value) < 0.05;
+  const isStill = ({ amps }: LegState) => amps.value !== null && Math.abs(amps.value) < REST_AMPS;
   return system === 'ac' && liveOf(legs) === 'dead' && legs.every((leg) => isStill(leg));
 }
 

@@ -29,8 +29,12 @@ export type Series = HistoryAnswer['series'][number];
 export interface Rhythm {
   bucketMs: number;
   expectedEveryMs: number;
+  /** From here on the page only knows what it saw itself, in looks so far apart. */
+  tail?: { fromMs: number; everyMs: number };
 }
 
+/** Fewer looks than this say nothing about silence between them. */
+const TAIL_LOOKS = 2;
 /** So many expected intervals of silence make a gap; the daemon calls a reading stale after as many. */
 const SILENT_INTERVALS = 3;
 
@@ -40,7 +44,9 @@ const SILENT_INTERVALS = 3;
  */
 export function isGap(beforeMs: number, afterMs: number, rhythm: Rhythm): boolean {
   const surelySilentMs = afterMs - beforeMs - rhythm.bucketMs;
-  const least = Math.max(rhythm.bucketMs, SILENT_INTERVALS * rhythm.expectedEveryMs);
+  const { tail } = rhythm;
+  const lookMs = tail !== undefined && afterMs >= tail.fromMs ? TAIL_LOOKS * tail.everyMs : 0;
+  const least = Math.max(rhythm.bucketMs, SILENT_INTERVALS * rhythm.expectedEveryMs, lookMs);
   // Bucket starts are products of a fraction: compare with a hair of room.
   return surelySilentMs >= least * 0.999;
 }

@@ -36,10 +36,18 @@ export interface Grown {
   /** Where the store's own answer ended. */
   askedToMs: number;
   heardAtMs: ReadonlyMap<string, number>;
+  /** Boat's time between two looks at the live panel, the longest: a demo's time runs fast. */
+  lookEveryMs: number;
+}
+
+/** A fresh answer, not grown yet. */
+export function ungrown(answer: HistoryAnswer): Grown {
+  return { answer, askedToMs: answer.toMs, heardAtMs: new Map(), lookEveryMs: 0 };
 }
 
 /** The answer with the fresh readings of a panel added at its end, each reading once. */
-export function withTail({ answer, askedToMs, heardAtMs }: Grown, panel: PanelState): Grown {
+export function withTail(grown: Grown, panel: PanelState): Grown {
+  const { answer, askedToMs, heardAtMs } = grown;
   const points = new Map(panel.points.map((point) => [point.id, point]));
   const heard = new Map(heardAtMs);
   const series = answer.series.map((one) => {
@@ -59,7 +67,8 @@ export function withTail({ answer, askedToMs, heardAtMs }: Grown, panel: PanelSt
     return { ...one, buckets };
   });
   const toMs = Math.max(answer.toMs, panel.atMs);
-  return { answer: { ...answer, toMs, series }, askedToMs, heardAtMs: heard };
+  const lookEveryMs = Math.max(grown.lookEveryMs, toMs - answer.toMs);
+  return { answer: { ...answer, toMs, series }, askedToMs, heardAtMs: heard, lookEveryMs };
 }
 
 /** The answer without what lies before `fromMs`, so that a following chart moves on. */

@@ -15,10 +15,10 @@ const HOUR_MS = 3_600_000;
 const LEAD_MS = HOUR_MS / 4;
 
 function sinceText(alert: Alert, nowMs: number | null): string {
-  const clock = clockText(alert.sinceMs, nowMs ?? alert.sinceMs);
-  return nowMs === null
-    ? words.sinceOnly(clock)
-    : words.since(clock, ageText((alert.returnedAtMs ?? nowMs) - alert.sinceMs));
+  const { sinceMs, returnedAtMs } = alert;
+  const clock = clockText(sinceMs, nowMs ?? sinceMs);
+  if (returnedAtMs !== null) return words.lasted(clock, ageText(returnedAtMs - sinceMs));
+  return nowMs === null ? words.sinceOnly(clock) : words.since(clock, ageText(nowMs - sinceMs));
 }
 
 function phaseText({ phase, acknowledgedBy }: Alert): string {

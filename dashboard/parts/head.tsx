@@ -44,7 +44,7 @@ function DemoMark() {
   const about = boat.value;
   if (about === null || !about.isDemo) return null;
   const more: string[] = [];
-  if (about.scenario !== null) more.push(texts.demo.scenario(about.scenario));
+  if (about.scenario !== null) more.push(texts.demo.scenario(about.scenario.replaceAll('-', ' ')));
   if (about.speed !== 1) more.push(texts.demo.speed(about.speed));
   return <p class="demo">{[texts.demo.label, ...more].join(', ')}</p>;
 }

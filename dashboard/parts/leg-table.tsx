@@ -57,7 +57,11 @@ function LegRow({
         {isRated && <Room leg={leg} />}
       </td>
       {unmetered !== undefined && (
-        <td role="cell" class="leg-unmetered">
+        <td
+          role="cell"
+          class="leg-unmetered"
+          data-unknown={rest === undefined || rest.value === null}
+        >
           {rest !== undefined && (
             <>
               <span class="narrow-only">{words.unmeteredIs} </span>

@@ -82,10 +82,10 @@ function CircuitRow(props: CircuitRowProps) {
           </span>
         )}
       </td>
-      <td role="cell" class="circuit-share">
+      <td role="cell" class="circuit-share" data-unknown={loadRatio.value === null}>
         <ShareBar ratio={loadRatio} isRated />
       </td>
-      <td role="cell" class="circuit-activity">
+      <td role="cell" class="circuit-activity" data-unknown={activity === 'unknown'}>
         <Activity {...props} />
       </td>
       <td role="cell" class="circuit-note">

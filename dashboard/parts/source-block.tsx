@@ -1,6 +1,6 @@
 /** One source: whether voltage is seen, what it feeds, how full it is. */
 import type { SourceState } from '../../daemon/api/contract.ts';
-import { feedsText, isAtRest, liveOf, liveText } from '../models/feeding.ts';
+import { isAtRest, liveOf, sourceText } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
 import { KnownValue } from './known-value.tsx';
 import { LegTable } from './leg-table.tsx';
@@ -50,9 +50,7 @@ export function SourceBlock({ source, labels }: SourceBlockProps) {
       <h3>
         {label} <span class="kind">{texts.panel.kind[source.kind]}</span>
       </h3>
-      <p class="state">
-        {liveText(legs)}; {feedsText(source, labels)}.
-      </p>
+      <p class="state">{sourceText(source, labels)}</p>
       {isAtRest(source) ? (
         <AtRest legs={legs} />
       ) : (

@@ -50,8 +50,8 @@ function Charts({ route, points, drop }: ChartsProps) {
     const byId = new Map(points.map((point) => [point.id, point]));
     const chosen = route.points.flatMap((id) => byId.get(id) ?? []);
     const plots = plotsFor(chosen, systemsOf(panel.peek()));
-    const answer = cutBefore(grown.answer, span.fromMs);
-    return drawingsOf(plots, answer, span, route.points);
+    const shown = { ...grown, answer: cutBefore(grown.answer, span.fromMs) };
+    return drawingsOf(plots, shown, span, route.points);
   }, [grown, points, route]);
 
   if (route.points.length === 0) return <p>{words.nothingChosen}</p>;

@@ -2,11 +2,11 @@ import { describe, expect, test } from 'vitest';
 import {
   fedByText,
   feedingSentence,
-  feedsText,
   isAtRest,
   labelsOf,
   liveText,
   placesOf,
+  sourceText,
   standsText,
 } from '../../dashboard/models/feeding.ts';
 import { EVENING_MS, measured, scriptedPanel, unknown } from '../browser/scripted-panel.ts';
@@ -46,11 +46,25 @@ describe('what feeds the boat', () => {
     expect(withBuses()).toBe('No buses are described.');
   });
 
+  test('begins with what is certain, and tells a bus without voltage from one nobody can see', () => {
+    const noVoltage = climate.legs.map((leg) => ({ ...leg, live: 'dead' as const }));
+    expect(
+      withBuses(
+        { ...dc, fedBy: null, fedByIsKnown: false },
+        { ...climate, fedBy: null, fedByIsKnown: false, legs: noVoltage },
+        house,
+      ),
+    ).toBe(
+      'Bow inlet feeds House bus; no voltage is seen on Climate bus; what feeds DC bus is not known.',
+    );
+  });
+
   test('a source feeds something, nothing, or nobody knows what', () => {
     const labels = labelsOf(panel);
-    expect(feedsText(bow, labels)).toBe('feeds Climate bus and House bus');
-    expect(feedsText(stern, labels)).toBe('feeds nothing');
-    expect(feedsText(small, labels)).toBe('what it feeds is not known');
+    expect(sourceText(bow, labels)).toBe('Voltage seen; feeds Climate bus and House bus.');
+    expect(sourceText({ ...bow, feeds: [] }, labels)).toBe('Voltage seen; feeds nothing.');
+    expect(sourceText(stern, labels)).toBe('No voltage seen.');
+    expect(sourceText(small, labels)).toBe('Voltage not known; what it feeds is not known.');
   });
 });
 
@@ -78,7 +92,7 @@ describe('voltage', () => {
     expect(isAtRest(stern)).toBe(true);
     const [first, second] = stern.legs;
     if (!first || !second) throw new Error('Two legs were expected.');
-    expect(isAtRest({ ...stern, legs: [{ ...first, amps: measured(0.06) }, second] })).toBe(false);
+    expect(isAtRest({ ...stern, legs: [{ ...first, amps: measured(0.6) }, second] })).toBe(false);
     expect(isAtRest({ ...stern, legs: [{ ...first, amps: unknown() }, second] })).toBe(false);
     expect(isAtRest(small)).toBe(false);
   });

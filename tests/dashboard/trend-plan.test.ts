@@ -7,6 +7,7 @@ import {
   instantsOf,
   isDue,
   plotsFor,
+  ungrown,
   systemsOf,
   withTail,
 } from '../../dashboard/models/trend-plan.ts';
@@ -42,11 +43,7 @@ describe('spans', () => {
 
 describe('the live tail', () => {
   test('adds a fresh reading once, at the time it was taken', () => {
-    const asked = {
-      answer: answer('bow-l1-amps', [[last, 40, 41, 40.5, 2]]),
-      askedToMs: 0,
-      heardAtMs: new Map(),
-    };
+    const asked = ungrown(answer('bow-l1-amps', [[last, 40, 41, 40.5, 2]]));
     const grown = withTail(asked, panel);
     const [, added] = grown.answer.series[0]?.buckets ?? [];
     expect(added).toEqual([EVENING_MS - 1000, 42.7, 42.7, 42.7, 1]);
@@ -59,10 +56,26 @@ describe('the live tail', () => {
     'does not grow from %s, which is not fresh',
     (pointId) => {
       expect(SCRIPTED_POINTS.find(({ id }) => id === pointId)?.freshness).not.toBe('fresh');
-      const asked = { answer: answer(pointId, []), askedToMs: 0, heardAtMs: new Map() };
+      const asked = ungrown(answer(pointId, []));
       expect(withTail(asked, panel).answer.series[0]?.buckets).toEqual([]);
     },
   );
+
+  test('of a demo that runs twenty times as fast has no gaps between two looks', () => {
+    const point = POINT_DESCRIPTIONS.find(({ id }) => id === 'bow-l1-amps');
+    if (point === undefined) throw new Error('There is no such point.');
+    let grown = ungrown(answer(point.id, [[EVENING_MS - 6_000, 40, 41, 40.5, 2]]));
+    for (const seconds of [35, 75, 115]) {
+      grown = withTail(grown, { ...panel, atMs: EVENING_MS + seconds * 1000 });
+    }
+    const span = { fromMs: EVENING_MS - 6_000, toMs: EVENING_MS + 115_000 };
+    const [drawing] = drawingsOf(plotsFor([point], systemsOf(panel)), grown, span, [point.id]);
+    expect(drawing?.points[0]?.trace.mean.map(({ y }) => y)).toEqual([40.5, 42.7, 42.7, 42.7]);
+    // The same holes in the store's own answer are gaps.
+    const asked = ungrown({ ...grown.answer, toMs: span.toMs });
+    const [stored] = drawingsOf(plotsFor([point], systemsOf(panel)), asked, span, [point.id]);
+    expect(stored?.points[0]?.trace.gaps).toHaveLength(3);
+  });
 
   test('lets go of what has left the span', () => {
     const cut = cutBefore(
@@ -107,7 +120,12 @@ describe('plots', () => {
     const plots = plotsFor([byId('bow-l1-amps'), byId('bow-l2-amps')], systemsOf(panel));
     const span = { fromMs: EVENING_MS - 60_000, toMs: EVENING_MS };
     const order = ['bow-l2-amps', 'bow-l1-amps'];
-    const [drawing] = drawingsOf(plots, answer('bow-l2-amps', [[last, 1, 1, 1, 1]]), span, order);
+    const [drawing] = drawingsOf(
+      plots,
+      ungrown(answer('bow-l2-amps', [[last, 1, 1, 1, 1]])),
+      span,
+      order,
+    );
     expect(drawing?.points.map(({ id, style, trace }) => [id, style, trace.mean.length])).toEqual([
       ['bow-l1-amps', 1, 0],
       ['bow-l2-amps', 0, 1],
