@@ -5,6 +5,7 @@ import { createSimulation } from '../../simulator/simulation.ts';
 import type { Messages, Simulation } from '../../simulator/simulation.ts';
 import { assertDelta } from '../daemon/intake/marine-schemas.ts';
 import { legCalled, part, settingFor } from './demo-boats.ts';
+import { numberAt, stampOf } from './payload.ts';
 
 function start(name: string, seed: number, faults?: SensorFaults): Simulation {
   return createSimulation({ ...settingFor(name, seed), ...(faults ? { faults } : {}) });
@@ -75,10 +76,9 @@ test('perfect sensors say exactly what is true at that moment', () => {
   const { payload = '' } =
     simulation.messagesDue().mqtt.find(({ topic }) => topic === 'panel/small') ?? {};
   const small = part(truth.sources, 'small-generator');
-  const sent = JSON.parse(payload) as { l1: { v: number; a: number }; hz: number };
-  expect(sent.l1.a).toBeCloseTo(legCalled(small.legs, 'L1').amps, 5);
-  expect(sent.l1.v).toBeCloseTo(legCalled(small.legs, 'L1').volts, 5);
-  expect(sent.hz).toBeCloseTo(small.hertz, 5);
+  expect(numberAt(payload, '/l1/a')).toBeCloseTo(legCalled(small.legs, 'L1').amps, 5);
+  expect(numberAt(payload, '/l1/v')).toBeCloseTo(legCalled(small.legs, 'L1').volts, 5);
+  expect(numberAt(payload, '/hz')).toBeCloseTo(small.hertz, 5);
 });
 
 test('what is published stays within the physics: half a percent of volts, three of amperes', () => {
@@ -89,14 +89,13 @@ test('what is published stays within the physics: half a percent of volts, three
     const isSteady = simulation.nowMs % 1000 === 0;
     simulation.step(second * 1000);
     const { mqtt } = simulation.messagesDue();
-    const bow = mqtt.filter(({ topic }) => topic === 'panel/bow').at(-1);
+    const bow = mqtt.findLast(({ topic }) => topic === 'panel/bow');
     if (bow === undefined || !isSteady || bow.atMs < (second - 1) * 1000) continue;
-    const sent = JSON.parse(bow.payload) as { l2: { v: number; a: number } };
     const { volts, amps } = legCalled(part(sources, 'bow-inlet').legs, 'L2');
     const isStarting = amps > 30;
     if (isStarting) continue;
-    expect(Math.abs(sent.l2.v - volts)).toBeLessThan(0.005 * volts + 0.6);
-    expect(Math.abs(sent.l2.a - amps)).toBeLessThan(0.03 * amps + 0.35);
+    expect(Math.abs(numberAt(bow.payload, '/l2/v') - volts)).toBeLessThan(0.005 * volts + 0.6);
+    expect(Math.abs(numberAt(bow.payload, '/l2/a') - amps)).toBeLessThan(0.03 * amps + 0.35);
     compared += 1;
   }
   expect(compared).toBeGreaterThan(1500);
@@ -122,13 +121,7 @@ describe('open marine data', () => {
   test('timestamps are wall time from the given start, and follow it when it is set anew', () => {
     const epochMs = Date.UTC(2026, 10, 25, 6);
     const simulation = createSimulation({ ...settingFor('quiet-day', 1), epochMs });
-    const stamps = (): number[] =>
-      simulation
-        .messagesDue()
-        .deltas.flatMap(
-          (text) => (JSON.parse(text) as { updates: { timestamp: string }[] }).updates,
-        )
-        .map(({ timestamp }) => Date.parse(timestamp));
+    const stamps = (): number[] => simulation.messagesDue().deltas.map(stampOf);
     simulation.step(10_000);
     for (const stamp of stamps()) {
       expect(stamp).toBeGreaterThanOrEqual(epochMs);

@@ -11,6 +11,7 @@ import type { SensorFaults } from '../../../simulator/sensors/sensor-faults.ts';
 import { Sensors } from '../../../simulator/sensors/sensors.ts';
 import type { Boat } from '../../../rules/index.ts';
 import { Bench, sablePlover, willowDipper } from '../demo-boats.ts';
+import { valueAt } from '../payload.ts';
 
 const DAY_MS = 86_400_000;
 
@@ -108,8 +109,10 @@ describe('the publishers of a boat', () => {
         if (address.via !== 'mqtt') continue;
         const { topic, pointer } = address;
         const { payload = '' } = mqtt.find((message) => message.topic === topic) ?? {};
-        if (pointer === undefined) expect(payload, id).toMatch(/^(?:[\d.]+|ON|OFF)$/);
-        else expect(typeof follow(JSON.parse(payload), pointer), id).toBe('number');
+        const sent = pointer === undefined ? payload : String(valueAt(payload, pointer));
+        expect(sent, id).toMatch(/^(?:[\d.]+|ON|OFF)$/);
+        const isQuoted = pointer !== undefined && typeof valueAt(payload, pointer) === 'string';
+        expect(isQuoted, id).toBe(false);
       }
     }
   });
@@ -119,9 +122,8 @@ describe('the publishers of a boat', () => {
     sensors.speakUntil(3000);
     const { payload = '' } =
       sensors.takeMessages().mqtt.find(({ topic }) => topic === 'panel/house') ?? {};
-    const { bus, circuits } = JSON.parse(payload) as { bus: unknown; circuits: unknown };
-    expect(Array.isArray(bus)).toBe(true);
-    expect(Array.isArray(circuits)).toBe(true);
+    expect(Array.isArray(valueAt(payload, '/bus'))).toBe(true);
+    expect(Array.isArray(valueAt(payload, '/circuits'))).toBe(true);
   });
 
   test('only topics of words are retained', () => {
@@ -153,8 +155,7 @@ describe('the publishers of a boat', () => {
   test('dies: its last will says that it has no values, then silence', () => {
     const { house } = suffer('dies');
     expect(house).toHaveLength(1);
-    const will = JSON.parse(house[0]?.payload ?? '') as { bus: { v: unknown }[] };
-    expect(will.bus[0]?.v).toBeNull();
+    expect(valueAt(house[0]?.payload ?? '', '/bus/0/v')).toBeNull();
     expect(house[0]?.payload).not.toMatch(/\d\.\d/);
   });
 
@@ -172,13 +173,3 @@ describe('the publishers of a boat', () => {
     );
   });
 });
-
-/** A value by JSON Pointer (RFC 6901), followed by hand. */
-function follow(value: unknown, pointer: string): unknown {
-  let at = value;
-  for (const token of pointer.split('/').slice(1)) {
-    const key = token.replaceAll('~1', '/').replaceAll('~0', '~');
-    at = (at as Record<string, unknown>)[key];
-  }
-  return at;
-}
