@@ -2,22 +2,20 @@
  * The watch: readings and time in, panel state and alert events out. Deterministic, no clock, no
  * I/O; the same inputs in the same order give the same outputs live, in a test and over history.
  */
-import type { Alert, AlertEvent, Finding } from './alerts/alert.ts';
-import { PRIORITIES } from './alerts/alert.ts';
-import { advance, newAlert } from './alerts/alert-life.ts';
-import type { Happening } from './alerts/alert-life.ts';
-import type { Check } from './alerts/check.ts';
-import { isIdle, step } from './alerts/timing.ts';
-import type { Timing } from './alerts/timing.ts';
-import type { Boat } from './boat/boat.ts';
+import type { Alert, AlertEvent, Mode } from './alerts/alert.ts';
+import { MODES } from './alerts/alert.ts';
+import { Ledger } from './alerts/ledger.ts';
+import type { SavedLedger } from './alerts/ledger.ts';
+import type { Boat, PartId } from './boat/boat.ts';
+import type { RunningRule } from './catalogue/catalogue-rule.ts';
 import { CATALOGUE } from './catalogue/index.ts';
 import type { RuleContext } from './catalogue/rule.ts';
 import { Latest } from './panel/latest.ts';
 import type { SavedLatest } from './panel/latest.ts';
 import { Panel } from './panel/panel.ts';
+import type { PanelEvent, PanelState, StandingMode } from './panel/panel-state.ts';
 import { copyPast, emptyPast, noteChanges } from './panel/past.ts';
 import type { Past } from './panel/past.ts';
-import type { PanelEvent, PanelState } from './panel/panel-state.ts';
 import type { Reading, Silence } from './reading.ts';
 
 export type { PanelEvent };
@@ -30,7 +28,7 @@ export interface Evaluation {
 
 /** Everything the watch must remember over a restart. Plain JSON; its shape is its own business. */
 export interface SavedWatch {
-  version: 1;
+  version: number;
   atMs: number;
   [memory: string]: unknown;
 }
@@ -55,19 +53,40 @@ export interface Watch {
     by: string,
     nowMs: number,
   ): { events: AlertEvent[] } | { problem: string };
+  /**
+   * Takes a person's word for where a selector or main switch stands; null takes it back. It counts
+   * until a reading contradicts it.
+   */
+  state(
+    part: PartId,
+    position: string | null,
+    by: string,
+    nowMs: number,
+  ): { events: PanelEvent[] } | { problem: string };
+  /** Says what the boat is about, for ever or until `untilMs`, when it is `aboard` again. */
+  setMode(
+    mode: Mode,
+    untilMs: number | null,
+    by: string,
+    nowMs: number,
+  ): { events: PanelEvent[] } | { problem: string };
+  /** What later calls change may show in it: put it away, as text, before them. */
   save(nowMs: number): SavedWatch;
 }
 
 interface Memory extends SavedWatch {
   latest: SavedLatest;
   past: Past;
-  timings: Record<string, Timing>;
-  alerts: Record<string, Alert>;
-  seq: number;
+  ledger: SavedLedger;
+  mode: StandingMode;
+  /** What each rule remembers, by its name. */
+  rules: Record<string, unknown>;
 }
 
-/** Shape of `SavedWatch`; an older one is not read, for it would be guessed at. */
-const VERSION = 1;
+/** Shape of `SavedWatch`; another one is not read, for it would be guessed at. */
+const VERSION = 2;
+
+const LONGEST_WORK_MS = 24 * 3_600_000;
 
 /**
  * A watch over `boat`, going on from where `saved` left off. `lastSeq` is the number of the last
@@ -86,10 +105,9 @@ class BoatWatch implements Watch {
   readonly #latest: Latest;
   readonly #past: Past;
   readonly #panel: Panel;
-  readonly #timings: Map<string, Timing>;
-  /** Open alerts by the key of their check. */
-  readonly #alerts: Map<string, Alert>;
-  #seq: number;
+  readonly #ledger: Ledger;
+  readonly #rules: readonly RunningRule[];
+  #mode: StandingMode;
   #lastMs: number | null = null;
 
   constructor(boat: Boat, saved: Partial<Memory>, lastSeq: number) {
@@ -97,9 +115,9 @@ class BoatWatch implements Watch {
     this.#latest = new Latest(boat, saved.latest);
     this.#past = saved.past ?? emptyPast();
     this.#panel = new Panel(boat, this.#latest, this.#past);
-    this.#timings = new Map(Object.entries(saved.timings ?? {}));
-    this.#alerts = new Map(Object.entries(saved.alerts ?? {}));
-    this.#seq = Math.max(saved.seq ?? 0, lastSeq);
+    this.#ledger = new Ledger(saved.ledger ?? {}, lastSeq);
+    this.#rules = CATALOGUE.map((rule) => rule.start(boat, saved.rules?.[rule.name]));
+    this.#mode = saved.mode ?? { name: 'aboard', sinceMs: null, untilMs: null, by: null };
   }
 
   take(input: Reading | Silence): 'taken' | 'older' | 'unknown point' {
@@ -109,22 +127,25 @@ class BoatWatch implements Watch {
   evaluate(nowMs: number): Evaluation {
     const passedMs = this.#lastMs === null ? 0 : Math.max(0, nowMs - this.#lastMs);
     this.#lastMs = Math.max(nowMs, this.#lastMs ?? nowMs);
-    const panel = this.#panel.state(nowMs);
-    const context: RuleContext = { boat: this.boat, panel, past: this.#past };
-    const checks = CATALOGUE.flatMap((rule) => rule(context));
-    const alertEvents = [
-      ...checks.flatMap((check) => this.#run(check, nowMs, passedMs)),
-      ...this.#closeOrphans(checks, nowMs),
-    ];
-    return { panel, alertEvents, panelEvents: noteChanges(this.#past, panel) };
+    const modeEvents = this.#endMode(nowMs);
+    const mode = this.#mode.name;
+    const panel: PanelState = { ...this.#panel.state(nowMs), mode: this.#mode };
+    const context: RuleContext = {
+      boat: this.boat,
+      panel,
+      past: this.#past,
+      nowMs,
+      passedMs,
+      mode,
+      standing: this.#ledger.standing,
+    };
+    const checks = this.#rules.flatMap((rule) => rule.checks(context));
+    const alertEvents = this.#ledger.run(checks, nowMs, passedMs, mode);
+    return { panel, alertEvents, panelEvents: [...modeEvents, ...noteChanges(this.#past, panel)] };
   }
 
   openAlerts(): Alert[] {
-    return [...this.#alerts.values()].sort(
-      (a, b) =>
-        PRIORITIES.indexOf(a.priority) - PRIORITIES.indexOf(b.priority) ||
-        b.raisedAtMs - a.raisedAtMs,
-    );
+    return this.#ledger.open();
   }
 
   acknowledge(
@@ -132,11 +153,46 @@ class BoatWatch implements Watch {
     by: string,
     nowMs: number,
   ): { events: AlertEvent[] } | { problem: string } {
-    for (const [key, alert] of this.#alerts) {
-      if (alert.id !== alertId) continue;
-      return { events: this.#happen(key, alert, { type: 'acknowledge', by }, nowMs, by) };
+    return this.#ledger.acknowledge(alertId, by, nowMs);
+  }
+
+  state(
+    id: PartId,
+    position: string | null,
+    by: string,
+    nowMs: number,
+  ): { events: PanelEvent[] } | { problem: string } {
+    const part = this.boat.parts.get(id);
+    if (part?.part !== 'selector' && part?.part !== 'main switch') {
+      return { problem: `"${id}" is no selector or main switch of this boat.` };
     }
-    return { problem: `No open alert is called "${alertId}"; it may be over already.` };
+    const names = part.part === 'selector' ? [...part.positions.keys()] : ['closed', 'open'];
+    if (position !== null && !names.includes(position)) {
+      return { problem: `${part.label} stands on ${names.join(' or ')}, never on "${position}".` };
+    }
+    if (position === null) delete this.#past.statements[id];
+    else this.#past.statements[id] = { position, by, atMs: nowMs };
+    const text =
+      position === null
+        ? `${by} takes back what was said of ${part.label}.`
+        : `${by} says that ${part.label} stands on ${position}.`;
+    return { events: [{ atMs: nowMs, type: 'stated', part: id, text }] };
+  }
+
+  setMode(
+    mode: Mode,
+    untilMs: number | null,
+    by: string,
+    nowMs: number,
+  ): { events: PanelEvent[] } | { problem: string } {
+    if (!MODES.includes(mode)) return { problem: `The mode is one of ${MODES.join(', ')}.` };
+    if (untilMs !== null && untilMs <= nowMs) return { problem: 'The end must lie ahead.' };
+    const isTooLong = untilMs === null || untilMs > nowMs + LONGEST_WORK_MS;
+    if (mode === 'work in progress' && isTooLong) {
+      return { problem: 'Work in progress needs an end within 24 hours.' };
+    }
+    this.#mode = { name: mode, sinceMs: nowMs, untilMs, by };
+    return { events: [{ atMs: nowMs, type: 'mode changed', part: '', text: `${by}: ${mode}.` }] };
   }
 
   save(nowMs: number): SavedWatch {
@@ -145,73 +201,17 @@ class BoatWatch implements Watch {
       atMs: nowMs,
       latest: this.#latest.save(),
       past: copyPast(this.#past),
-      timings: Object.fromEntries(this.#timings),
-      alerts: Object.fromEntries(this.#alerts),
-      seq: this.#seq,
+      ledger: this.#ledger.save(),
+      mode: this.#mode,
+      rules: Object.fromEntries(this.#rules.map((rule) => [rule.name, rule.save()])),
     };
     return memory;
   }
 
-  /** Times one check and lets its alert live on. */
-  #run(check: Check, nowMs: number, passedMs: number): AlertEvent[] {
-    const timed = step(check, this.#timings.get(check.key), nowMs, passedMs);
-    if (isIdle(timed.timing)) this.#timings.delete(check.key);
-    else this.#timings.set(check.key, timed.timing);
-
-    const alert = this.#alerts.get(check.key);
-    const level = timed.met === null ? undefined : check.levels[timed.met];
-    if (!level) {
-      return alert ? this.#happen(check.key, alert, { type: 'return' }, nowMs) : [];
-    }
-    if (!alert) {
-      return this.#raise(check.key, check.describe(level.priority), timed.sinceMs ?? nowMs, nowMs);
-    }
-    if (timed.isHeld) return this.#happen(check.key, alert, { type: 'hold' }, nowMs);
-    const finding = check.describe(level.priority);
-    // While it is on its way to being over, the words stay those of when it held.
-    const happenings: Happening[] =
-      alert.phase === 'returned'
-        ? [{ type: 'raise', finding }]
-        : level.verdict === 'raise'
-          ? [{ type: 'resume' }, { type: 'describe', finding }]
-          : [{ type: 'resume' }];
-    return happenings.flatMap((happening) => {
-      const current = this.#alerts.get(check.key);
-      return current ? this.#happen(check.key, current, happening, nowMs) : [];
-    });
-  }
-
-  #raise(key: string, finding: Finding, sinceMs: number, nowMs: number): AlertEvent[] {
-    // Event numbers never come again, so neither do ids.
-    const alert = newAlert(finding, `${key}.${this.#seq + 1}`, sinceMs, nowMs);
-    this.#alerts.set(key, alert);
-    return [this.#event('raised', alert, nowMs, 'panelward')];
-  }
-
-  #happen(
-    key: string,
-    before: Alert,
-    happening: Happening,
-    nowMs: number,
-    actor = 'panelward',
-  ): AlertEvent[] {
-    const { alert, type } = advance(before, happening, nowMs);
-    if (alert.phase === 'closed') this.#alerts.delete(key);
-    else this.#alerts.set(key, alert);
-    return type === null ? [] : [this.#event(type, alert, nowMs, actor)];
-  }
-
-  #event(type: AlertEvent['type'], alert: Alert, nowMs: number, actor: string): AlertEvent {
-    this.#seq += 1;
-    return { seq: this.#seq, atMs: nowMs, alertId: alert.id, type, actor, alert };
-  }
-
-  /** Alerts whose subject has gone from the boat file: nobody will ever clear them. */
-  #closeOrphans(checks: readonly Check[], nowMs: number): AlertEvent[] {
-    const keys = new Set(checks.map((check) => check.key));
-    for (const key of this.#timings.keys()) if (!keys.has(key)) this.#timings.delete(key);
-    return [...this.#alerts].flatMap(([key, alert]) =>
-      keys.has(key) ? [] : this.#happen(key, alert, { type: 'close' }, nowMs),
-    );
+  #endMode(nowMs: number): PanelEvent[] {
+    const { untilMs, name } = this.#mode;
+    if (untilMs === null || nowMs < untilMs) return [];
+    this.#mode = { name: 'aboard', sinceMs: nowMs, untilMs: null, by: null };
+    return [{ atMs: nowMs, type: 'mode changed', part: '', text: `The time of ${name} is over.` }];
   }
 }

@@ -37,6 +37,8 @@ export const alertSchema = mirrors<Alert>()(
     acknowledgedBy: z.string().nullable(),
     returnedAtMs: z.number().nullable(),
     isHeld: z.boolean(),
+    symptoms: z.array(z.strictObject({ key: z.string(), title: z.string() })),
+    mode: z.enum(['aboard', 'away', 'under way', 'work in progress']),
   }),
 );
 
@@ -50,6 +52,7 @@ export const alertEventSchema = mirrors<AlertEvent>()(
       'acknowledged',
       'returned',
       'closed',
+      'folded',
       'held',
       'resumed',
       'priority changed',
@@ -62,7 +65,14 @@ export const alertEventSchema = mirrors<AlertEvent>()(
 export const panelEventSchema = mirrors<PanelEvent>()(
   z.strictObject({
     atMs: z.number(),
-    type: z.enum(['source changed', 'position changed', 'source live', 'source dead']),
+    type: z.enum([
+      'source changed',
+      'position changed',
+      'source live',
+      'source dead',
+      'stated',
+      'mode changed',
+    ]),
     part: z.string(),
     text: z.string(),
   }),

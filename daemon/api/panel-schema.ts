@@ -19,7 +19,7 @@ import type {
 import { mirrors } from './mirror.ts';
 
 const electricalSystem = z.enum(['ac', 'dc']);
-const evidence = z.enum(['measured', 'inferred', 'unknown']);
+const evidence = z.enum(['measured', 'inferred', 'stated', 'unknown']);
 const live = z.enum(['live', 'dead', 'unknown']);
 const switchPosition = z.enum(['closed', 'open', 'tripped', 'unknown']);
 const because = z.array(z.string()).describe('Whole sentences for a person.');
@@ -175,5 +175,11 @@ export const panelStateSchema = mirrors<PanelState>()(
     batteries: z.array(batteryStateSchema),
     points: z.array(pointStateSchema),
     contradictions: z.array(contradictionSchema),
+    mode: z.strictObject({
+      name: z.enum(['aboard', 'away', 'under way', 'work in progress']),
+      sinceMs: z.number().nullable(),
+      untilMs: z.number().nullable(),
+      by: z.string().nullable(),
+    }),
   }),
 );

@@ -56,6 +56,7 @@ export function announcementOf(event: AlertEvent): { text: string; isUrgent: boo
     case 'returned':
       return { text: texts.alerts.returned(alert.title), isUrgent: false };
     case 'closed':
+    case 'folded':
     case 'held':
     case 'resumed':
       return null;

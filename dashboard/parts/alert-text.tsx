@@ -65,6 +65,16 @@ export function AlertText({ alert, nowMs }: { alert: Alert; nowMs: number }) {
           </ul>
         </div>
       )}
+      {alert.symptoms.length > 0 && (
+        <div class="symptoms">
+          <h4>{words.symptoms}</h4>
+          <ul>
+            {alert.symptoms.map(({ key, title }) => (
+              <li key={key}>{title}</li>
+            ))}
+          </ul>
+        </div>
+      )}
       <Numbers evidence={alert.evidence} />
       <p class="soft">{lifeOf(alert, nowMs).join(' ')}</p>
     </div>

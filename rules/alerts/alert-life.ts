@@ -3,7 +3,7 @@
  * Acknowledging never hides a condition that still holds; a condition that ends unacknowledged
  * stays on show until somebody has seen it, unless it was only a caution.
  */
-import type { Alert, AlertEvent, Finding } from './alert.ts';
+import type { Alert, AlertEvent, Finding, Mode } from './alert.ts';
 import { PRIORITIES } from './alert.ts';
 
 export type Happening =
@@ -12,6 +12,8 @@ export type Happening =
   | { type: 'hold' }
   | { type: 'resume' }
   | { type: 'return' }
+  /** A cause is known now, and tells it. */
+  | { type: 'fold'; into: string }
   | { type: 'acknowledge'; by: string }
   | { type: 'close' };
 
@@ -21,7 +23,10 @@ export interface Step {
   type: AlertEvent['type'] | null;
 }
 
-export function newAlert(finding: Finding, id: string, sinceMs: number, nowMs: number): Alert {
+export function newAlert(
+  finding: Finding,
+  { id, sinceMs, nowMs, mode }: { id: string; sinceMs: number; nowMs: number; mode: Mode },
+): Alert {
   return {
     ...finding,
     id,
@@ -32,6 +37,8 @@ export function newAlert(finding: Finding, id: string, sinceMs: number, nowMs: n
     acknowledgedBy: null,
     returnedAtMs: null,
     isHeld: false,
+    symptoms: [],
+    mode,
   };
 }
 
@@ -95,6 +102,11 @@ export function advance(alert: Alert, happening: Happening, nowMs: number): Step
         type: 'acknowledged',
       };
     }
+    case 'fold':
+      return {
+        alert: { ...alert, phase: 'closed', returnedAtMs: nowMs, isHeld: false },
+        type: 'folded',
+      };
     case 'close':
       return {
         alert: {

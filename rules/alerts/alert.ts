@@ -10,6 +10,21 @@ export type Priority = 'emergency alarm' | 'alarm' | 'warning' | 'caution';
 /** Most urgent first. */
 export const PRIORITIES: readonly Priority[] = ['emergency alarm', 'alarm', 'warning', 'caution'];
 
+/**
+ * What the boat is about, said by a person. `work in progress`: somebody works on her electrics and
+ * breakers go on and off; what is told then stays aboard.
+ */
+export type Mode = 'aboard' | 'away' | 'under way' | 'work in progress';
+
+export const MODES: readonly Mode[] = ['aboard', 'away', 'under way', 'work in progress'];
+
+/** A condition that follows from an alert's own, told inside it. */
+export interface Symptom {
+  /** Key of its check: rule and subject. */
+  key: string;
+  title: string;
+}
+
 /** A number behind a finding, with the threshold it is held against. */
 export interface Evident {
   what: string;
@@ -58,6 +73,10 @@ export interface Alert extends Finding {
   returnedAtMs: number | null;
   /** The sensor behind it is silent: the alert is held, not confirmed. */
   isHeld: boolean;
+  /** What has followed from it so far. */
+  symptoms: Symptom[];
+  /** Mode in which it was raised. */
+  mode: Mode;
 }
 
 export interface AlertEvent {
@@ -65,7 +84,15 @@ export interface AlertEvent {
   seq: number;
   atMs: number;
   alertId: string;
-  type: 'raised' | 'acknowledged' | 'returned' | 'closed' | 'held' | 'resumed' | 'priority changed';
+  type:
+    | 'raised'
+    | 'acknowledged'
+    | 'returned'
+    | 'closed'
+    | 'folded'
+    | 'held'
+    | 'resumed'
+    | 'priority changed';
   /** Person, or `panelward`. */
   actor: string;
   /** The alert as it stands after this event. */

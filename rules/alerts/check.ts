@@ -3,7 +3,7 @@
  * hold before anyone is told, and how long it must be over, is counted in one place: `timing.ts`.
  */
 import type { Known } from '../panel/panel-state.ts';
-import type { Finding, Priority } from './alert.ts';
+import type { Finding, Mode, Priority } from './alert.ts';
 
 /**
  * `raise`: the condition holds. `clear`: it does not. `hold`: between the two (deadband): it does
@@ -28,6 +28,13 @@ export interface Check {
   levels: Level[];
   /** The verdict must be `clear` for so long in all before a level is over, in milliseconds. */
   offDelayMs: number;
+  /**
+   * Keys of checks, or beginnings of keys up to a dot, whose conditions follow from this one: while
+   * its alert stands, theirs are told inside it. A check that explains none leaves it out.
+   */
+  explains?: readonly string[];
+  /** The modes it applies in; absent: all. */
+  modes?: readonly Mode[];
   /** The words for a person, at the priority that has been reached. Only asked for when needed. */
   describe(priority: Priority): Finding;
 }

@@ -1,4 +1,5 @@
 /** What every rule of the catalogue is made of, and the words that several of them share. */
+import type { Mode } from '../alerts/alert.ts';
 import type { Check } from '../alerts/check.ts';
 import type { Boat, Circuit, LegName, PartId } from '../boat/boat.ts';
 import { staleAfterMs } from '../panel/latest.ts';
@@ -9,6 +10,13 @@ export interface RuleContext {
   boat: Boat;
   panel: PanelState;
   past: Readonly<Past>;
+  /** Same as `panel.atMs`. */
+  nowMs: number;
+  /** Since the evaluation before; 0 at the first. */
+  passedMs: number;
+  mode: Mode;
+  /** Keys of the alerts that stood after the evaluation before. */
+  standing: ReadonlySet<string>;
 }
 
 /**

@@ -2,6 +2,7 @@
  * The panel as panelward believes it to be at one instant. Plain JSON: it goes to the rules, the
  * live page and the API as it is. `null` always means "not known", never zero.
  */
+import type { Mode } from '../alerts/alert.ts';
 import type {
   BreakerKind,
   LegName,
@@ -13,9 +14,10 @@ import type {
 
 /**
  * `measured`: a fresh reading of this very quantity. `inferred`: follows from other readings.
+ * `stated`: a person said so, and no reading contradicts it.
  * `unknown`: no fresh evidence.
  */
-export type Evidence = 'measured' | 'inferred' | 'unknown';
+export type Evidence = 'measured' | 'inferred' | 'stated' | 'unknown';
 
 /** A number with its evidence. `value` is null exactly when `evidence` is `unknown`. */
 export interface Known {
@@ -156,6 +158,14 @@ export interface Contradiction {
   because: string[];
 }
 
+/** What the boat is about, with who said so and until when (null: no end). */
+export interface StandingMode {
+  name: Mode;
+  sinceMs: number | null;
+  untilMs: number | null;
+  by: string | null;
+}
+
 export interface PanelState {
   boat: string;
   atMs: number;
@@ -167,12 +177,20 @@ export interface PanelState {
   batteries: BatteryState[];
   points: PointState[];
   contradictions: Contradiction[];
+  mode: StandingMode;
 }
 
 /** Something that happened at the panel and belongs in the record, though nobody has to act. */
 export interface PanelEvent {
   atMs: number;
-  type: 'source changed' | 'position changed' | 'source live' | 'source dead';
+  type:
+    | 'source changed'
+    | 'position changed'
+    | 'source live'
+    | 'source dead'
+    | 'stated'
+    | 'mode changed';
+  /** Part it is about; empty for the boat as a whole. */
   part: PartId;
   /** Whole sentence. */
   text: string;

@@ -59,7 +59,7 @@ export class Panel {
   }
 
   /** The panel as of `nowMs`. */
-  state(nowMs: number): PanelState {
+  state(nowMs: number): Omit<PanelState, 'mode'> {
     const boat = this.#boat;
     const facts = collectFacts(boat, this.#supply, this.#latest, nowMs);
     const conclusions = conclude(this.#supply, facts, this.#memory);

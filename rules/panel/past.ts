@@ -11,9 +11,17 @@ export interface Past {
   feeds: Record<PartId, { by: PartId; atMs: number }>;
   activities: Record<PartId, { activity: Activity; sinceMs: number }>;
   live: Record<PartId, Record<LegName, Live>>;
+  /** What persons said of selectors and main switches, until a reading contradicts it. */
+  statements: Record<PartId, { position: string; by: string; atMs: number }>;
 }
 
-export const emptyPast = (): Past => ({ positions: {}, feeds: {}, activities: {}, live: {} });
+export const emptyPast = (): Past => ({
+  positions: {},
+  feeds: {},
+  activities: {},
+  live: {},
+  statements: {},
+});
 
 /** A copy that later changes do not reach. */
 export function copyPast(past: Past): Past {
@@ -23,6 +31,7 @@ export function copyPast(past: Past): Past {
     feeds: { ...past.feeds },
     activities: { ...past.activities },
     live: Object.fromEntries(live),
+    statements: { ...past.statements },
   };
 }
 

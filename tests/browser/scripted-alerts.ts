@@ -29,6 +29,8 @@ export function overloadWarning(parts: Partial<Alert> = {}): Alert {
     acknowledgedBy: null,
     returnedAtMs: null,
     isHeld: false,
+    symptoms: [],
+    mode: 'aboard',
     ...parts,
   };
 }

@@ -401,6 +401,7 @@ export function scriptedPanel(atMs: number, parts: Partial<PanelState> = {}): Pa
     batteries: [BATTERY()],
     points: SCRIPTED_POINTS,
     contradictions: [],
+    mode: { name: 'aboard', sinceMs: null, untilMs: null, by: null },
     ...parts,
   };
 }

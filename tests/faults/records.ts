@@ -32,6 +32,8 @@ export function eventWith(seq: number): AlertEvent {
       acknowledgedBy: null,
       returnedAtMs: null,
       isHeld: false,
+      symptoms: [],
+      mode: 'aboard',
     },
   };
 }

@@ -57,6 +57,7 @@ export function panelAt(atMs: number, note = ''): PanelState {
     batteries: [],
     points: [],
     contradictions: [],
+    mode: { name: 'aboard', sinceMs: null, untilMs: null, by: null },
   };
 }
 

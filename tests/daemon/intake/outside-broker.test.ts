@@ -239,6 +239,35 @@ describe('reconnecting', () => {
     expect(server.connections()).toBe(8);
   });
 
+  test('waits little again after a connection that held', async () => {
+    const clock = manualClock(0);
+    const connack = Buffer.from([0x20, 2, 0, 0]);
+    let isSteady = false;
+    let held: Socket | null = null;
+    const server = await scripted((socket) => {
+      socket.once('data', () => {
+        if (!isSteady) {
+          socket.end(connack);
+          return;
+        }
+        socket.once('data', () => (held = socket));
+        socket.write(connack);
+      });
+    });
+    const running = await listen(`mqtt://127.0.0.1:${server.port}`, { clock, random: () => 0.999 });
+    for (const [tries, seconds] of [2, 4, 8].entries()) {
+      await until('the next wait', () => running.lines.length > tries);
+      expect(running.lines[tries]).toContain(`trying again in ${seconds} s`);
+      isSteady = tries === 2;
+      clock.advanceTo(clock.nowMs() + seconds * 1000);
+    }
+    await until('our subscription', () => held !== null);
+    clock.advanceTo(clock.nowMs() + 30_000);
+    (held as Socket | null)?.destroy();
+    await until('the loss', () => running.lines.length > 3);
+    expect(running.lines[3]).toContain('trying again in 2 s');
+  });
+
   test('TLS to a server that has none, or to nobody, is an error and no crash', async () => {
     const server = await scripted((socket) => socket.end('no TLS here\n'));
     const running = await listen(`mqtts://127.0.0.1:${server.port}`);

@@ -54,6 +54,8 @@ export function alertWith(change: Partial<Alert> & { id: string }): Alert {
     acknowledgedBy: null,
     returnedAtMs: null,
     isHeld: false,
+    symptoms: [],
+    mode: 'aboard',
     ...change,
   };
 }

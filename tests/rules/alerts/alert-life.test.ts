@@ -18,7 +18,12 @@ const finding = (priority: Priority): Finding => ({
 });
 
 function play(priority: Priority, happenings: Happening[]): { alert: Alert; types: string[] } {
-  let alert = newAlert(finding(priority), 'test.a.1', 500, 1000);
+  let alert = newAlert(finding(priority), {
+    id: 'test.a.1',
+    sinceMs: 500,
+    nowMs: 1000,
+    mode: 'aboard',
+  });
   const types: string[] = [];
   happenings.forEach((happening, i) => {
     const result = advance(alert, happening, 2000 + i);
@@ -86,7 +91,7 @@ describe('the life of an alert', () => {
     );
     fc.assert(
       fc.property(fc.array(happening, { maxLength: 30 }), (happenings) => {
-        let alert = newAlert(finding('alarm'), 'x', 0, 0);
+        let alert = newAlert(finding('alarm'), { id: 'x', sinceMs: 0, nowMs: 0, mode: 'aboard' });
         for (const own of happenings) {
           const { alert: next, type } = advance(alert, own, 1);
           if (alert.phase === 'closed') expect(next).toBe(alert);

@@ -1,0 +1,207 @@
+/**
+ * Keeps the alerts of one boat: times every check, raises, folds symptoms into their cause, and
+ * writes down what happened. Numbers of events never come again.
+ */
+import type { Alert, AlertEvent, Finding, Mode, Symptom } from './alert.ts';
+import { PRIORITIES } from './alert.ts';
+import { advance, newAlert } from './alert-life.ts';
+import type { Happening } from './alert-life.ts';
+import type { Check } from './check.ts';
+import { isIdle, step } from './timing.ts';
+import type { Timed, Timing } from './timing.ts';
+
+/** Plain JSON, kept over a restart. */
+export interface SavedLedger {
+  timings: Record<string, Timing>;
+  /** Open alerts by the key of their check. */
+  alerts: Record<string, Alert>;
+  seq: number;
+}
+
+/** A cause that stands, and the checks it speaks for. */
+interface Cause {
+  key: string;
+  explains: readonly string[];
+  symptoms: Symptom[];
+}
+
+export class Ledger {
+  readonly #timings: Map<string, Timing>;
+  readonly #alerts: Map<string, Alert>;
+  #seq: number;
+
+  constructor(saved: Partial<SavedLedger>, lastSeq: number) {
+    this.#timings = new Map(Object.entries(saved.timings ?? {}));
+    this.#alerts = new Map(Object.entries(saved.alerts ?? {}));
+    this.#seq = Math.max(saved.seq ?? 0, lastSeq);
+  }
+
+  /** Keys of the alerts whose condition holds now. */
+  get standing(): ReadonlySet<string> {
+    const keys = [...this.#alerts].flatMap(([key, own]) => (own.phase === 'returned' ? [] : [key]));
+    return new Set(keys);
+  }
+
+  /** Most urgent first, then newest. */
+  open(): Alert[] {
+    return [...this.#alerts.values()].sort(
+      (a, b) =>
+        PRIORITIES.indexOf(a.priority) - PRIORITIES.indexOf(b.priority) ||
+        b.raisedAtMs - a.raisedAtMs,
+    );
+  }
+
+  acknowledge(
+    alertId: string,
+    by: string,
+    nowMs: number,
+  ): { events: AlertEvent[] } | { problem: string } {
+    for (const [key, alert] of this.#alerts) {
+      if (alert.id !== alertId) continue;
+      return { events: this.#happen(key, alert, { type: 'acknowledge', by }, nowMs, by) };
+    }
+    return { problem: `No open alert is called "${alertId}"; it may be over already.` };
+  }
+
+  /** Judges all checks of one evaluation. Causes come first, so that their symptoms are known. */
+  run(checks: readonly Check[], nowMs: number, passedMs: number, mode: Mode): AlertEvent[] {
+    const events: AlertEvent[] = [];
+    const causes: Cause[] = [];
+    const inOrder = [
+      ...checks.filter((check) => check.explains !== undefined),
+      ...checks.filter((check) => check.explains === undefined),
+    ];
+    for (const check of inOrder) {
+      const cause = causes.find((own) => own.explains.some((name) => covers(name, check.key)));
+      if (cause) {
+        events.push(...this.#fold(check, cause, nowMs));
+        continue;
+      }
+      const applies = check.modes === undefined || check.modes.includes(mode);
+      events.push(...this.#judge(applies ? check : cleared(check), nowMs, passedMs, mode));
+      const { explains } = check;
+      if (explains && this.#isStanding(check.key)) {
+        causes.push({ key: check.key, explains, symptoms: [] });
+      }
+    }
+    for (const cause of causes) this.#noteSymptoms(cause);
+    events.push(...this.#closeOrphans(checks, nowMs));
+    return events;
+  }
+
+  save(): SavedLedger {
+    return {
+      timings: Object.fromEntries(this.#timings),
+      alerts: Object.fromEntries(this.#alerts),
+      seq: this.#seq,
+    };
+  }
+
+  #isStanding(key: string): boolean {
+    const alert = this.#alerts.get(key);
+    return alert !== undefined && alert.phase !== 'returned';
+  }
+
+  #judge(check: Check, nowMs: number, passedMs: number, mode: Mode): AlertEvent[] {
+    const timed = step(check, this.#timings.get(check.key), nowMs, passedMs);
+    this.#keepTiming(check.key, timed.timing);
+    const alert = this.#alerts.get(check.key);
+    const level = timed.met === null ? undefined : check.levels[timed.met];
+    if (!level) return alert ? this.#happen(check.key, alert, { type: 'return' }, nowMs) : [];
+    if (!alert) {
+      const finding = check.describe(level.priority);
+      return this.#raise(check.key, finding, timed.sinceMs ?? nowMs, nowMs, mode);
+    }
+    return this.#goOn(check, alert, timed, nowMs);
+  }
+
+  /** An alert whose condition is met still. */
+  #goOn(check: Check, alert: Alert, timed: Timed, nowMs: number): AlertEvent[] {
+    if (timed.isHeld) return this.#happen(check.key, alert, { type: 'hold' }, nowMs);
+    const level = check.levels[timed.met ?? 0];
+    if (!level) return [];
+    const finding = check.describe(level.priority);
+    // While it is on its way to being over, the words stay those of when it held.
+    const happenings: Happening[] =
+      alert.phase === 'returned'
+        ? [{ type: 'raise', finding }]
+        : level.verdict === 'raise'
+          ? [{ type: 'resume' }, { type: 'describe', finding }]
+          : [{ type: 'resume' }];
+    return happenings.flatMap((happening) => {
+      const current = this.#alerts.get(check.key);
+      return current ? this.#happen(check.key, current, happening, nowMs) : [];
+    });
+  }
+
+  /**
+   * A symptom is told inside its cause's alert and has none of its own. Its on-delay starts anew
+   * when the cause is over, so that what recovers together is not told one by one.
+   */
+  #fold(check: Check, cause: Cause, nowMs: number): AlertEvent[] {
+    this.#timings.delete(check.key);
+    const level = check.levels.find((own) => own.verdict === 'raise');
+    if (level) {
+      cause.symptoms.push({ key: check.key, title: check.describe(level.priority).title });
+    }
+    const alert = this.#alerts.get(check.key);
+    if (!alert) return [];
+    const into = this.#alerts.get(cause.key)?.id ?? cause.key;
+    return this.#happen(check.key, alert, { type: 'fold', into }, nowMs);
+  }
+
+  #noteSymptoms({ key, symptoms }: Cause): void {
+    const alert = this.#alerts.get(key);
+    if (!alert || symptoms.length === 0) return;
+    // What was once a symptom stays on the list: it belongs to the story of this alert.
+    const known = alert.symptoms.filter((old) => !symptoms.some((own) => own.key === old.key));
+    this.#alerts.set(key, { ...alert, symptoms: [...known, ...symptoms] });
+  }
+
+  #raise(key: string, finding: Finding, sinceMs: number, nowMs: number, mode: Mode): AlertEvent[] {
+    // Event numbers never come again, so neither do ids.
+    const alert = newAlert(finding, { id: `${key}.${this.#seq + 1}`, sinceMs, nowMs, mode });
+    this.#alerts.set(key, alert);
+    return [this.#event('raised', alert, nowMs, 'panelward')];
+  }
+
+  #happen(
+    key: string,
+    before: Alert,
+    happening: Happening,
+    nowMs: number,
+    actor = 'panelward',
+  ): AlertEvent[] {
+    const { alert, type } = advance(before, happening, nowMs);
+    if (alert.phase === 'closed') this.#alerts.delete(key);
+    else this.#alerts.set(key, alert);
+    return type === null ? [] : [this.#event(type, alert, nowMs, actor)];
+  }
+
+  #event(type: AlertEvent['type'], alert: Alert, nowMs: number, actor: string): AlertEvent {
+    this.#seq += 1;
+    return { seq: this.#seq, atMs: nowMs, alertId: alert.id, type, actor, alert };
+  }
+
+  #keepTiming(key: string, timing: Timing): void {
+    if (isIdle(timing)) this.#timings.delete(key);
+    else this.#timings.set(key, timing);
+  }
+
+  /** Alerts whose subject has gone from the boat file: nobody will ever clear them. */
+  #closeOrphans(checks: readonly Check[], nowMs: number): AlertEvent[] {
+    const keys = new Set(checks.map((check) => check.key));
+    for (const key of this.#timings.keys()) if (!keys.has(key)) this.#timings.delete(key);
+    return [...this.#alerts].flatMap(([key, alert]) =>
+      keys.has(key) ? [] : this.#happen(key, alert, { type: 'close' }, nowMs),
+    );
+  }
+}
+
+/** `name` is a key, or the beginning of keys up to a dot: a rule, or a rule and its subject. */
+const covers = (name: string, key: string): boolean => key === name || key.startsWith(`${name}.`);
+
+const cleared = (check: Check): Check => ({
+  ...check,
+  levels: check.levels.map((level) => ({ ...level, verdict: 'clear' })),
+});

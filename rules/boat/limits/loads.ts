@@ -1,0 +1,53 @@
+/** Overload and prerequisites of circuits, buses and sources. */
+import { limit } from './limit.ts';
+import type { LimitDescription } from './limit.ts';
+
+export const LOADS_LIMITS = {
+  overloadRatio: limit(1, 0.5, 2, 'of rating', 'Above this for `overloadSeconds`: warning.'),
+  overloadSeconds: limit(
+    30,
+    0,
+    3600,
+    's',
+    'On-delay of the overload warning; starts ride through.',
+  ),
+  overloadHighRatio: limit(
+    1.25,
+    0.5,
+    5,
+    'of rating',
+    'Above this for `overloadHighSeconds`: alarm.',
+  ),
+  overloadHighSeconds: limit(10, 0, 3600, 's', 'On-delay of the overload alarm.'),
+  overloadDeadbandRatio: limit(
+    0.05,
+    0,
+    0.5,
+    'of rating',
+    'Load must fall so far below the limit before an overload clears.',
+  ),
+  overloadClearSeconds: limit(30, 0, 3600, 's', 'Off-delay of both overload alerts.'),
+  continuousRatio: limit(
+    0.8,
+    0.5,
+    1,
+    'of rating',
+    'Continuous load limit of a breaker or source (NEC 210.20(A)).',
+  ),
+  continuousHours: limit(3, 0.1, 24, 'h', 'A load held so long is continuous (NEC article 100).'),
+  continuousGapSeconds: limit(
+    60,
+    0,
+    3600,
+    's',
+    'A dip below the continuous limit no longer than this does not start the time anew.',
+  ),
+  prerequisiteSeconds: limit(
+    20,
+    0,
+    3600,
+    's',
+    'A circuit may run so long without the circuit it requires.',
+  ),
+  prerequisiteClearSeconds: limit(10, 0, 3600, 's', 'Off-delay of the missing prerequisite.'),
+} as const satisfies Record<string, LimitDescription>;
