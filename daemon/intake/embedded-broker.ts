@@ -39,7 +39,7 @@ export interface EmbeddedBroker {
   /** `host:port` as it really listens. */
   address: string;
   clients(): number;
-  /** Ends every connection and frees the port. No message is heard after the call. */
+  /** Ends every connection and frees the port. Wills of the clients may still be heard meanwhile. */
   stop(): Promise<void>;
 }
 
@@ -48,13 +48,7 @@ export async function startEmbeddedBroker(
   options: EmbeddedBrokerOptions,
 ): Promise<EmbeddedBroker | { problem: string }> {
   const { host, port, counters } = options;
-  let isStopped = false;
-  const broker = await startAedes({
-    ...options,
-    onMessage(message) {
-      if (!isStopped) options.onMessage(message);
-    },
-  });
+  const broker = await startAedes(options);
   const sockets = new Set<Socket>();
   const server = createServer((socket) => {
     sockets.add(socket);
@@ -74,7 +68,6 @@ export async function startEmbeddedBroker(
     // Its own count of clients drifts when clients with one id push each other out.
     clients: () => sockets.size,
     async stop() {
-      isStopped = true;
       const closed = once(server, 'close');
       server.close();
       await closeBroker(broker);

@@ -19,9 +19,12 @@ class GuardedConnection extends Duplex {
         if (!this.destroyed && !this.push(kept)) socket.pause();
       }
     });
+    // What has come before the end is still to be read: a sensor may publish and hang up at once.
     socket.on('end', () => this.push(null));
     socket.on('error', (error) => this.destroy(error));
-    socket.on('close', () => this.destroy());
+    socket.on('close', () => {
+      if (!socket.readableEnded) this.destroy();
+    });
   }
 
   override _read(): void {
@@ -37,7 +40,8 @@ class GuardedConnection extends Duplex {
   }
 
   override _final(done: Done): void {
-    this.#socket.end(done);
+    if (this.#socket.destroyed) done();
+    else this.#socket.end(done);
   }
 
   override _destroy(error: Error | null, done: Done): void {

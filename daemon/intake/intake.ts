@@ -63,7 +63,11 @@ interface MqttSide {
 
 /** `problem` is a whole sentence: why intake cannot start, and what to do. Nothing is left open then. */
 export async function startIntake(options: IntakeOptions): Promise<Intake | { problem: string }> {
-  const { boat, clock, onReading, log } = options;
+  const { boat, clock, log } = options;
+  let isStopped = false;
+  const onReading = (input: Reading | Silence): void => {
+    if (!isStopped) options.onReading(input);
+  };
   const plan = planPoints(boat);
   const counters = createCounters(clock, log);
   const mqttCount: ChannelCount = { messages: 0, readings: 0 };
@@ -73,7 +77,7 @@ export async function startIntake(options: IntakeOptions): Promise<Intake | { pr
 
   const mqtt = await startMqtt(options, plan, counters, messages);
   if ('problem' in mqtt) return mqtt;
-  const marine = startMarineData(options, plan, counters, marineCount);
+  const marine = startMarineData({ ...options, onReading }, plan, counters, marineCount);
   if (marine && 'problem' in marine) {
     await mqtt.stop();
     return marine;
@@ -98,6 +102,7 @@ export async function startIntake(options: IntakeOptions): Promise<Intake | { pr
       ...(marine ? problemOf(`The open marine data server ${marine.address}`, marine) : []),
     ],
     async stop() {
+      isStopped = true;
       await Promise.all([mqtt.stop(), marine?.stop()]);
     },
   };

@@ -71,7 +71,6 @@ function keepListening({ url, address }: MarineUrl, options: MarineDataOptions):
   };
 
   const onFrame = (frame: MarineFrame, from: MarineLink): void => {
-    if (whenStopped) return;
     channel.messages += 1;
     if (frame.kind === 'hello') onHello(from, frame);
     else if (frame.kind === 'refused') counters.refuse(frame.refusal, null);

@@ -92,13 +92,13 @@ function readUpdate(update: Fields, refusals: Refusal[]): MarineUpdate | undefin
   return { source, timestampMs: readTime(update['timestamp']), values };
 }
 
-/** The order in which the standard derives `$source` from `source`: label.src, label.talker, label.XX. */
+/** As the standard derives `$source` from `source`: the label with canName, src, talker or XX. */
 function readSource(update: Fields): string {
   const source = update['source'];
   if (typeof update['$source'] === 'string') return update['$source'];
   if (!isFields(source) || typeof source['label'] !== 'string') return '';
-  const suffix = asText(source['src']) ?? asText(source['talker']) ?? 'XX';
-  return `${source['label']}.${suffix}`;
+  const suffixes = [source['canName'], source['src'], source['talker']].map(asText);
+  return `${source['label']}.${suffixes.find(Boolean) ?? 'XX'}`;
 }
 
 function readTime(value: unknown): number | null {

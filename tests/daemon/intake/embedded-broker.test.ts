@@ -1,9 +1,11 @@
+import { once } from 'node:events';
 import mqtt, { type IClientOptions, type MqttClient } from 'mqtt';
 import { describe, expect, test } from 'vitest';
 import { startClock } from '../../../daemon/clock.ts';
 import { startEmbeddedBroker } from '../../../daemon/intake/embedded-broker.ts';
 import { createCounters } from '../../../daemon/intake/intake-counters.ts';
 import { startIntake, type Intake } from '../../../daemon/intake/intake.ts';
+import { MOST_RETAINED_TOPICS } from '../../../daemon/intake/retained-budget.ts';
 import { boatWith, point } from './boat-with-points.ts';
 import { gather, started, stopAfterwards, until, type Gathered } from './gathering.ts';
 import {
@@ -107,6 +109,20 @@ describe('messages', () => {
     expect(running.of('bow-amps')).toEqual([1, null]);
   });
 
+  test('are all heard from a sensor that publishes and hangs up at once', async () => {
+    const running = await run({ messagesPerSecond: 100_000 });
+    const socket = await openTcp(running.intake.mqttAddress);
+    socket.write(connectPacket('hasty'));
+    await once(socket, 'data');
+    const values = Array.from({ length: 1_000 }, (_, n) => n);
+    const packets = values.map((n) =>
+      publishPacket('panel/stern', Buffer.from(String(n).padEnd(200))),
+    );
+    socket.end(Buffer.concat([...packets, Buffer.from([0xe0, 0])]));
+    await until('the last', () => running.of('stern-volts').includes(999));
+    expect(running.of('stern-volts')).toEqual(values);
+  });
+
   test('sent again with the DUP flag are taken once', async () => {
     const running = await run();
     const socket = await openTcp(running.intake.mqttAddress);
@@ -199,6 +215,23 @@ describe('refusals', () => {
     expect(length).toBeGreaterThanOrEqual(100);
   });
 
+  test('more retained messages than there is room for are passed on but not kept', async () => {
+    const running = await run({ messagesPerSecond: 100_000 });
+    const client = await sensor(running);
+    for (let n = 0; n <= MOST_RETAINED_TOPICS; n += 1) {
+      await client.publishAsync(`panel/kept/${n}`, '1', { retain: true, qos: 1 });
+    }
+    expect(refusedFor(running, 'not retained')).toBe(1);
+    const reader = await sensor(running);
+    const kept: string[] = [];
+    reader.on('message', (topic) => kept.push(topic));
+    await reader.subscribeAsync(['panel/kept/+', 'panel/stern']);
+    await until('the kept ones', () => kept.length === MOST_RETAINED_TOPICS);
+    await client.publishAsync('panel/stern', '1', { qos: 1 });
+    await until('a live one', () => kept.at(-1) === 'panel/stern');
+    expect(kept).toHaveLength(MOST_RETAINED_TOPICS + 1);
+  });
+
   test('a client id without end is refused', async () => {
     const running = await run();
     const socket = await openTcp(running.intake.mqttAddress);
@@ -270,14 +303,14 @@ describe('a subscriber that stops reading', () => {
       stopAfterwards(() => client.endAsync(true));
       return client;
     };
-    return { broker, counters, topics, publisher };
+    return { broker, counters, topics, publisher, frozen };
   }
   // Far more in all than the sockets' buffers hold, so that writing to the frozen client blocks.
   const bulk = Buffer.alloc(60_000, 'x');
 
   test('does not hold the watch back, even while it stays connected', async () => {
     // With so long a timeout a watch that waited for the frozen client would fail by the clock.
-    const { broker, counters, topics, publisher } = await withFrozen(600_000);
+    const { broker, counters, topics, publisher, frozen } = await withFrozen(600_000);
     const [loud, other] = [await publisher(), await publisher()];
     for (let n = 0; n < 400; n += 1) {
       loud.publish('panel/loud', bulk);
@@ -289,6 +322,19 @@ describe('a subscriber that stops reading', () => {
     expect(counters.refused()).toContainEqual(
       expect.objectContaining({ reason: 'slow subscriber' }),
     );
+
+    // When it reads again it gets what is new; what it was too slow for has not piled up.
+    let thawed = Buffer.alloc(0);
+    let bytes = 0;
+    frozen.on('data', (chunk) => {
+      bytes += chunk.length;
+      thawed = Buffer.concat([thawed, chunk]).subarray(-100_000);
+    });
+    frozen.resume();
+    while (!thawed.includes('the newest')) {
+      await other.publishAsync('panel/other', 'the newest', { qos: 1 });
+    }
+    expect(bytes).toBeLessThan(200 * bulk.length);
   });
 
   test('is cut off after the drain timeout', async () => {
@@ -340,7 +386,7 @@ describe('starting and stopping', () => {
     } as const;
     const client = mqtt.connect(`mqtt://${first.mqttAddress}`, { reconnectPeriod: 0, will });
     const silent = await openTcp(first.mqttAddress);
-    await until('the client', () => first.health().mqtt.clients === 1);
+    await until('both clients', () => client.connected && first.health().mqtt.clients === 2);
     await first.stop();
     await until('both gone', () => silent.destroyed && !client.connected);
     expect(gathered.inputs).toEqual([]);

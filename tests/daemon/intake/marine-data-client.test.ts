@@ -504,20 +504,38 @@ describe('the link', () => {
   });
 });
 
+const quiet = { boat, clock: manualClock(START), random: () => 0, ...gather() };
+
 test.each([
   ['127.0.0.1:3000', /begins with|not a URL/],
   ['http://127.0.0.1:3000', /begins with http:/],
   ['ws://boat#x', /has a #/],
   ['', /not a URL/],
 ])('the address %j is a problem at once, and nothing stays open', async (marineDataUrl, words) => {
-  const options = { boat, clock: manualClock(START), random: () => 0, ...gather(), marineDataUrl };
-  expect(await startIntake(options)).toEqual({ problem: expect.stringMatching(words) });
+  const other = started(await startIntake({ ...quiet, marineDataUrl: null }));
+  const port = Number(other.mqttAddress.split(':')[1]);
+  await other.stop();
+  const mqtt = { broker: 'embedded', port } as const;
+  const expected = { problem: expect.stringMatching(words) };
+  expect(await startIntake({ ...quiet, mqtt, marineDataUrl })).toEqual(expected);
+  const next = started(await startIntake({ ...quiet, mqtt, marineDataUrl: null }));
+  expect(next.mqttAddress).toBe(other.mqttAddress);
+  await next.stop();
 });
 
-test('after stop nothing is heard', async () => {
-  const running = await subscribed();
-  await running.intake.stop();
-  running.server.socket.send('{}', () => {});
-  await until('the end', () => running.server.socket.readyState === 3);
-  expect(running.inputs).toEqual([]);
+test('after stop nothing is heard, not even the rest of the delta', async () => {
+  const heard: string[] = [];
+  const running = await subscribed({
+    onReading: ({ pointId }) => {
+      heard.push(pointId);
+      void running.intake.stop();
+    },
+  });
+  const values = [
+    { path: VOLTS, value: 12.6 },
+    { path: SWITCH, value: true },
+  ];
+  running.server.raw({ updates: [{ $source: 'shunt.1', values }] });
+  await until('the end', () => running.server.socket.readyState === running.server.socket.CLOSED);
+  expect(heard).toEqual(['volts']);
 });

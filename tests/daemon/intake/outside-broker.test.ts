@@ -268,6 +268,16 @@ describe('reconnecting', () => {
     expect(running.lines[3]).toContain('trying again in 2 s');
   });
 
+  test('ends with stop', async () => {
+    const clock = manualClock(0);
+    const { port } = await startMosquitto();
+    const running = await listen(`mqtt://127.0.0.1:${port}`, { clock });
+    await until('the connection', isConnected(running));
+    await running.intake.stop();
+    expect(running.lines).toEqual([expect.stringContaining('connected, 2 topics')]);
+    expect(isConnected(running)()).toBe(false);
+  });
+
   test('TLS to a server that has none, or to nobody, is an error and no crash', async () => {
     const server = await scripted((socket) => socket.end('no TLS here\n'));
     const running = await listen(`mqtts://127.0.0.1:${server.port}`);
