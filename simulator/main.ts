@@ -25,6 +25,8 @@ interface Play {
   startsAt?: string;
 }
 
+const LONGEST_GOODBYE_MS = 2000;
+
 const args = readArguments(process.argv.slice(2));
 if ('problem' in args) giveUp(args.problem, 2);
 else await play(args, choosePlay(args));
@@ -100,6 +102,8 @@ async function play(
   wallMs = () => publisher.wallMs();
 
   const stop = async (): Promise<void> => {
+    // A broker that does not answer the goodbye must not keep this process alive.
+    setTimeout(() => process.exit(0), LONGEST_GOODBYE_MS).unref();
     await Promise.all([publisher.stop(), marineData.close()]);
     process.exit(0);
   };

@@ -19,9 +19,7 @@ const LEAD_ACID: RestTable = [
   11.89, 11.958, 12.026, 12.096, 12.168, 12.24, 12.324, 12.408, 12.49, 12.57, 12.65,
 ];
 /** Lithium iron phosphate: 2.5 V a cell when empty, a flat plateau; published charts differ by 0.1 V. */
-const LITHIUM: RestTable = [
-  10, 12.8, 12.98, 13.08, 13.14, 13.18, 13.22, 13.28, 13.32, 13.34, 13.5,
-];
+const LITHIUM: RestTable = [10, 12.8, 12.98, 13.08, 13.14, 13.18, 13.22, 13.28, 13.32, 13.34, 13.5];
 
 /** Ampere-hours kept of those put in: common practice 0.95 for sealed lead-acid, 0.99 for lithium. */
 const CHARGE_EFFICIENCY: Readonly<Record<Chemistry, number>> = {

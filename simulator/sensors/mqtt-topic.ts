@@ -33,6 +33,8 @@ export class MqttTopic {
   readonly will: string;
   readonly #life: PublisherLife;
   readonly #channels: readonly TopicChannel[];
+  /** Where each value stands in the payload; empty where the payload is one plain value. */
+  readonly #pointers: readonly { set: (payload: object, value: unknown) => void }[];
   readonly #retain: boolean;
   readonly #delivery = new Delivery<MqttMessage>();
   #values: Values = [];
@@ -41,6 +43,12 @@ export class MqttTopic {
     this.topic = topic;
     this.#channels = channels;
     this.#life = life;
+    this.#pointers = channels.flatMap(({ pointer }) =>
+      pointer === undefined ? [] : [jsonpointer.compile(pointer)],
+    );
+    if (this.#pointers.length > 0 && this.#pointers.length < channels.length) {
+      throw new Error(`${topic}: some of its points have a pointer and some have none`);
+    }
     // Words change seldom, so that whoever comes later wants the last one.
     this.#retain = channels.every(({ channel }) => isWord(channel));
     this.will = this.#payload(
@@ -79,12 +87,9 @@ export class MqttTopic {
   }
 
   #payload(values: Values, uptimeSeconds: number | null): string {
-    const plain = this.#channels.findIndex(({ pointer }) => pointer === undefined);
-    if (plain >= 0) return String(values[plain] ?? null);
+    if (this.#pointers.length === 0) return String(values[0] ?? null);
     const payload = {};
-    this.#channels.forEach(({ pointer = '' }, at) => {
-      jsonpointer.set(payload, pointer, values[at] ?? null);
-    });
+    this.#pointers.forEach((pointer, at) => pointer.set(payload, values[at] ?? null));
     return JSON.stringify(uptimeSeconds === null ? payload : { ...payload, uptime: uptimeSeconds });
   }
 }
