@@ -319,6 +319,7 @@ const english = {
     heading: 'Health of panelward',
     ok: 'All parts work.',
     degraded: 'Something needs attention:',
+    needsAttention: 'something needs attention',
     sensors: 'Sensors',
     sensorsCaption: 'Every point with its last value, the ones in trouble first',
     sensorCount: (fresh: number, all: number) => `${fresh} of ${all} points are fresh.`,

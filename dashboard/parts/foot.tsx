@@ -1,5 +1,5 @@
 /** Always in sight: the way to the other views, how many alerts are open, and the safety line. */
-import { openAlerts } from '../live.ts';
+import { health, openAlerts } from '../live.ts';
 import { inOrder } from '../models/alert-list.ts';
 import { VIEWS, type ViewName } from '../route.ts';
 import { texts } from '../texts.ts';
@@ -18,6 +18,17 @@ function OpenCount() {
   );
 }
 
+/** panelward's own trouble, a disk that refuses say, must not hide on a page nobody opens. */
+function HealthMark() {
+  if (health.value?.status !== 'degraded') return null;
+  return (
+    <span class="open-count" data-priority="caution">
+      <PriorityMark priority="caution" />
+      <span class="for-ears">, {texts.health.needsAttention}</span>
+    </span>
+  );
+}
+
 export function Foot({ view }: { view: ViewName }) {
   return (
     <footer>
@@ -28,6 +39,7 @@ export function Foot({ view }: { view: ViewName }) {
               <a href={`#${name}`} aria-current={view === name ? 'page' : undefined}>
                 {texts.views[name]}
                 {name === 'now' && <OpenCount />}
+                {name === 'health' && <HealthMark />}
               </a>
             </li>
           ))}

@@ -287,6 +287,17 @@ describe('the record and the health', () => {
     }
   });
 
+  test('show on every view that panelward itself is in trouble', async () => {
+    await window.page.goto(boat.url);
+    const link = window.page.getByRole('link', { name: 'Health' });
+    await link.waitFor();
+    expect(await link.locator('.mark').count()).toBe(0);
+    const health = { status: 'degraded', problems: ['The disk refuses to write.'] };
+    boat.sendRaw(`event: health\ndata: ${JSON.stringify(health)}\n\n`);
+    await window.page.getByRole('link', { name: /Health.*needs attention/ }).waitFor();
+    expect(await link.locator('.mark').count()).toBe(1);
+  });
+
   test('say why an answer is missing, and ask again', async () => {
     boat.refusals.set('health', { status: 503, message: 'Not ready yet.' });
     await window.page.goto(`${boat.url}#health`);

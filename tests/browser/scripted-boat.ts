@@ -2,9 +2,9 @@
  * A daemon made of paper: it serves the built page under the daemon's own security headers and
  * answers the API from scripted JSON, so that a browser test can make anything happen at will.
  */
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
-import { extname, join, normalize } from 'node:path';
+import { extname, join } from 'node:path';
 import { acknowledgeBodySchema } from '../../daemon/api/contract.ts';
 import type {
   Alert,
@@ -77,6 +77,20 @@ const EVENTS: PanelEvent[] = [
   },
 ];
 
+let built: ReadonlyMap<string, Buffer> | null = null;
+
+/** The files of the built page by their path, read once: a build beside the tests changes nothing. */
+function builtPage(): ReadonlyMap<string, Buffer> {
+  if (built !== null) return built;
+  if (!existsSync(join(PAGE, 'index.html'))) {
+    throw new Error('The page is not built yet: npm run build');
+  }
+  const files = readdirSync(PAGE, { recursive: true, encoding: 'utf8' });
+  const plain = files.filter((file) => extname(file) !== '');
+  built = new Map(plain.map((file) => [file, readFileSync(join(PAGE, file))]));
+  return built;
+}
+
 async function bodyOf(request: IncomingMessage): Promise<string> {
   const chunks: Buffer[] = [];
   for await (const chunk of request) chunks.push(Buffer.from(chunk));
@@ -85,9 +99,7 @@ async function bodyOf(request: IncomingMessage): Promise<string> {
 
 /** Serves until stopped, on a port of its own. */
 export async function startScriptedBoat(): Promise<ScriptedBoat> {
-  if (!existsSync(join(PAGE, 'index.html'))) {
-    throw new Error('The page is not built yet: npm run build');
-  }
+  const page = builtPage();
   const streams = new Set<ServerResponse>();
   let seq = 100;
 
@@ -203,13 +215,13 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
   };
 
   const serveFile = (path: string, response: ServerResponse) => {
-    const file = join(PAGE, normalize(path === '/' ? '/index.html' : path));
-    const isThere = file.startsWith(PAGE) && existsSync(file);
-    response.writeHead(isThere ? 200 : 404, {
+    const file = path === '/' ? 'index.html' : path.slice(1);
+    const content = page.get(file);
+    response.writeHead(content === undefined ? 404 : 200, {
       ...SECURITY_HEADERS,
       'content-type': KINDS[extname(file)] ?? 'text/plain',
     });
-    response.end(isThere ? readFileSync(file) : 'not found');
+    response.end(content ?? 'not found');
   };
 
   const serve = async (request: IncomingMessage, response: ServerResponse) => {
