@@ -54,12 +54,25 @@ test('a full socket holds the writer, until the other side reads', async () => {
   expect(guarded.writableNeedDrain).toBe(false);
 });
 
-test('destroying one side destroys the other', async () => {
-  const first = await pair();
-  first.guarded.destroy();
-  await until('the socket', () => first.socket.destroyed);
-  const second = await pair();
-  second.peer.resetAndDestroy();
-  await until('the guarded side', () => second.guarded.destroyed);
-  expect(second.socket.destroyed).toBe(true);
+test('what came before the end can still be read after it', async () => {
+  const { peer, socket, guarded } = await pair();
+  const packet = publishPacket('t', Buffer.from('last words'));
+  peer.end(packet);
+  await until('the end of the socket', () => socket.closed);
+  const chunks: Buffer[] = [];
+  guarded.on('data', (chunk: Buffer) => chunks.push(chunk));
+  await until('the bytes', () => chunks.length > 0);
+  expect(Buffer.concat(chunks)).toEqual(packet);
+  await until('the end of the guarded side', () => guarded.destroyed);
+});
+
+test.each<[string, (ends: Awaited<ReturnType<typeof pair>>) => unknown]>([
+  ['the guarded side', ({ guarded }) => guarded.destroy()],
+  ['the socket', ({ socket }) => socket.destroy()],
+  ['the peer', ({ peer }) => peer.resetAndDestroy()],
+])('when %s is destroyed nothing is left open', async (_which, destroy) => {
+  const ends = await pair();
+  destroy(ends);
+  await until('the end', () => ends.socket.destroyed && ends.guarded.destroyed);
+  expect(ends.guarded.closed).toBe(true);
 });
