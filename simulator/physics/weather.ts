@@ -3,7 +3,7 @@ import type { Random } from '../random.ts';
 import { Drift } from './drift.ts';
 
 export interface WeatherParameters {
-  /** Coldest and warmest of the day, degrees Celsius, at 05:00 and 15:00 or so. */
+  /** Coldest and warmest of the day, degrees Celsius, at 03:00 and 15:00 or so. */
   celsiusLow: number;
   celsiusHigh: number;
   sunriseHour: number;
