@@ -69,6 +69,8 @@ export async function startSimulator(
   if (options.scenario !== null) args.push('--scenario', options.scenario);
   const child = spawn(process.execPath, [program('main'), ...args], {
     stdio: ['pipe', 'pipe', 'pipe'],
+    // Ctrl-C in a terminal is for us; the simulator ends when its standard input does.
+    detached: true,
   });
   const ended = new Promise<number | null>((resolve) => child.once('exit', resolve));
   let lastError = '';
