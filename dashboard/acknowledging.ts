@@ -3,7 +3,7 @@ import { batch, signal } from '@preact/signals';
 import type { Alert } from '../daemon/api/contract.ts';
 import { postAcknowledge } from './api.ts';
 import { focusAlert } from './focus.ts';
-import { takeAlert } from './live.ts';
+import { takeAcknowledged } from './live.ts';
 
 const KEPT_AS = 'panelward.acknowledges-as';
 /** The daemon's own limit for a name. */
@@ -44,7 +44,7 @@ async function send(alert: Alert, by: string): Promise<void> {
     const left = new Map(refusals.value);
     if (said.ok) {
       left.delete(alert.id);
-      takeAlert(said.answer.alert);
+      takeAcknowledged(said.answer.alert);
     } else left.set(alert.id, said.problem);
     refusals.value = left;
   });

@@ -96,10 +96,16 @@ function takeAlerts({ alerts }: AlertsAnswer): void {
   openAlerts.value = openFrom(alerts);
 }
 
-/** Puts one alert as it now stands among the open ones. */
-export function takeAlert(alert: Alert): void {
-  openAlerts.value = withAlert(openAlerts.value ?? new Map(), alert);
+function takeAlert(alert: Alert): void {
   if (alert.phase === 'closed') closedCount.value += 1;
+  // One closed alert does not tell that no other is open.
+  if (openAlerts.value === null && alert.phase === 'closed') return;
+  openAlerts.value = withAlert(openAlerts.value ?? new Map(), alert);
+}
+
+/** The alert as its acknowledgement was answered; the stream may have closed it in the meantime. */
+export function takeAcknowledged(alert: Alert): void {
+  if (openAlerts.value?.has(alert.id) === true) takeAlert(alert);
 }
 
 function announce(event: AlertEvent): void {

@@ -4,7 +4,8 @@ import type { Known, PanelState } from '../../daemon/api/contract.ts';
 import { openWindow, type Window } from './chromium.ts';
 import { missingPumpAlarm, overloadWarning, silentSensorCaution } from './scripted-alerts.ts';
 import { startScriptedBoat, type ScriptedBoat } from './scripted-boat.ts';
-import { scriptedPanel, unknown } from './scripted-panel.ts';
+import { unknown } from './scripted-known.ts';
+import { scriptedPanel } from './scripted-panel.ts';
 
 let boat: ScriptedBoat;
 let window: Window;

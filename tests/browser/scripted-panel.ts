@@ -5,39 +5,17 @@
 import type {
   BatteryState,
   BusState,
-  CircuitState,
   Known,
   LegState,
   PanelState,
   PointState,
   SourceState,
 } from '../../daemon/api/contract.ts';
+import { scriptedCircuits } from './scripted-circuits.ts';
+import { inferred, measured, share, stale, unknown } from './scripted-known.ts';
 
 /** 1 July 2026, 18:30 in New York. */
 export const EVENING_MS = Date.UTC(2026, 6, 1, 22, 30);
-const MINUTE_MS = 60_000;
-
-export const measured = (value: number, ageMs = 400): Known => ({
-  value,
-  evidence: 'measured',
-  ageMs,
-});
-export const inferred = (value: number, ageMs = 700): Known => ({
-  value,
-  evidence: 'inferred',
-  ageMs,
-});
-export const unknown = (): Known => ({ value: null, evidence: 'unknown', ageMs: null });
-/** Not fresh any more: `lastValue` was measured `ageMs` ago. */
-export const stale = (lastValue: number, ageMs: number): Known => ({
-  value: null,
-  evidence: 'unknown',
-  ageMs,
-  lastValue,
-});
-
-const share = (amps: Known, ampsRated: number): Known =>
-  amps.value === null ? unknown() : { ...amps, value: amps.value / ampsRated };
 
 function leg(name: string, volts: Known, amps: Known, ampsRated: number | null): LegState {
   const isKnown = volts.value !== null && amps.value !== null;
@@ -187,89 +165,6 @@ const BUSES = (): BusState[] => [
   }),
 ];
 
-type CircuitSketch = [
-  id: string,
-  label: string,
-  position: string,
-  bus: string,
-  legs: string[],
-  ampsRated: number,
-  amps: Known,
-  sinceMinutes: number | null,
-];
-
-const SKETCHES: CircuitSketch[] = [
-  ['raw-water-pump', 'Cooling water pump', 'C-1', 'climate-bus', ['L2'], 15, measured(3.2), 44],
-  ['saloon-air', 'Air conditioner, saloon', 'C-2', 'climate-bus', ['L1'], 20, measured(11.6), 12],
-  [
-    'owner-air',
-    'Air conditioner, owner’s cabin',
-    'C-3',
-    'climate-bus',
-    ['L2'],
-    20,
-    measured(9.7),
-    3,
-  ],
-  [
-    'guest-air',
-    'Air conditioner, guest cabin',
-    'C-4',
-    'climate-bus',
-    ['L1'],
-    15,
-    measured(8.1),
-    26,
-  ],
-  ['cooker', 'Cooker', 'C-5', 'climate-bus', ['L1', 'L2'], 30, measured(0), 190],
-  ['laundry', 'Washer and dryer', 'C-6', 'climate-bus', ['L1'], 20, measured(11.9), 31],
-  ['water-heater', 'Water heater', 'H-1', 'house-bus', ['L1'], 20, measured(0.1), 8],
-  ['battery-charger', 'Battery charger', 'H-2', 'house-bus', ['L2'], 20, stale(5.2, 42_000), null],
-  ['galley-outlets', 'Galley outlets', 'H-3', 'house-bus', ['L1'], 20, measured(10.7), 2],
-  ['saloon-outlets', 'Saloon outlets', 'H-4', 'house-bus', ['L2'], 15, unknown(), null],
-  ['refrigerator', 'Refrigerator', 'H-5', 'house-bus', ['L2'], 15, measured(2.2), 6],
-  ['bilge-pump', 'Bilge pump, aft', 'D-1', 'dc-bus', ['DC'], 15, measured(0), 640],
-  ['cabin-lights', 'Cabin lights', 'D-3', 'dc-bus', ['DC'], 20, unknown(), null],
-];
-
-const EXTRAS: Record<string, Partial<CircuitState>> = {
-  'raw-water-pump': { note: 'Feeds all three air conditioners. Strainer under the saloon steps.' },
-  'saloon-air': { requires: ['raw-water-pump'] },
-  'owner-air': { requires: ['raw-water-pump'] },
-  'guest-air': { requires: ['raw-water-pump'] },
-  laundry: { excludes: ['water-heater'] },
-  'battery-charger': { standingOrder: 'should be on', load: 'charger' },
-  refrigerator: { standingOrder: 'should be on' },
-};
-
-function circuit(sketch: CircuitSketch, atMs: number): CircuitState {
-  const [id, label, position, ofBus, legs, ampsRated, amps, sinceMinutes] = sketch;
-  const isDc = ofBus === 'dc-bus';
-  const activity = amps.value === null ? 'unknown' : amps.value > 0.5 ? 'drawing' : 'not drawing';
-  return {
-    id,
-    label,
-    system: isDc ? 'dc' : 'ac',
-    position,
-    bus: ofBus,
-    legs,
-    live: 'live',
-    activity,
-    activeSinceMs: sinceMinutes === null ? null : atMs - sinceMinutes * MINUTE_MS,
-    amps,
-    watts: id === 'cooker' ? measured(0) : unknown(),
-    breaker: { ampsRated, kind: isDc ? 'fuse' : 'UL 489' },
-    loadRatio: share(amps, ampsRated),
-    headroomAmps: amps.value === null ? unknown() : { ...amps, value: ampsRated - amps.value },
-    load: 'motor',
-    requires: [],
-    excludes: [],
-    standingOrder: null,
-    note: null,
-    ...EXTRAS[id],
-  };
-}
-
 const BATTERY = (): BatteryState => ({
   id: 'house-bank',
   label: 'House bank',
@@ -397,7 +292,7 @@ export function scriptedPanel(atMs: number, parts: Partial<PanelState> = {}): Pa
       },
     ],
     buses: BUSES(),
-    circuits: SKETCHES.map((sketch) => circuit(sketch, EVENING_MS)),
+    circuits: scriptedCircuits(EVENING_MS),
     batteries: [BATTERY()],
     points: SCRIPTED_POINTS,
     contradictions: [],

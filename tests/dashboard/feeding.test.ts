@@ -9,7 +9,8 @@ import {
   sourceText,
   standsText,
 } from '../../dashboard/models/feeding.ts';
-import { EVENING_MS, measured, scriptedPanel, unknown } from '../browser/scripted-panel.ts';
+import { measured, unknown } from '../browser/scripted-known.ts';
+import { EVENING_MS, scriptedPanel } from '../browser/scripted-panel.ts';
 
 const panel = scriptedPanel(EVENING_MS);
 const [climate, house, dc] = panel.buses;
