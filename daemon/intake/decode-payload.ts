@@ -6,11 +6,9 @@
 import type { PointId } from '../../rules/index.ts';
 import { findByPointer } from './json-pointer.ts';
 import { measure, type Measured } from './measured-value.ts';
+import { parseJson, readText } from './payload-text.ts';
 import type { PlannedPoint } from './point-plan.ts';
 import type { Refusal } from './refusals.ts';
-
-export const MOST_PAYLOAD_BYTES = 64 * 1024;
-const DEEPEST_JSON = 32;
 
 export interface Decoded {
   /** False: no point reads this topic. */
@@ -30,26 +28,14 @@ export function decodePayload(
   const planned = byTopic.get(topic);
   if (!planned) return decoded;
   decoded.isMapped = true;
-  const text = readText(payload);
-  if (typeof text !== 'string') {
-    decoded.refusals.push(text);
+  const read = readText(payload);
+  if ('refusal' in read) {
+    decoded.refusals.push(read.refusal);
     return decoded;
   }
-  decodePlain(decoded, planned, text);
-  decodeJson(decoded, planned, text);
+  decodePlain(decoded, planned, read.text);
+  decodeJson(decoded, planned, read.text);
   return decoded;
-}
-
-function readText(payload: Uint8Array): string | Refusal {
-  if (payload.byteLength > MOST_PAYLOAD_BYTES) {
-    return { reason: 'payload too large', found: `${payload.byteLength} bytes` };
-  }
-  try {
-    const text = new TextDecoder('utf-8', { fatal: true }).decode(payload).trim();
-    return text === '' ? { reason: 'empty payload' } : text;
-  } catch {
-    return { reason: 'not UTF-8' };
-  }
 }
 
 function decodePlain(decoded: Decoded, planned: readonly PlannedPoint[], text: string): void {
@@ -75,34 +61,6 @@ function decodeJson(decoded: Decoded, planned: readonly PlannedPoint[], text: st
       add(decoded, one, measure(one, raw));
     }
   }
-}
-
-/** JSON with its depth looked at first. Of a key given twice the last counts, as in `JSON.parse`. */
-export function parseJson(text: string): { value: unknown } | { refusal: Refusal } {
-  if (isTooDeep(text)) return { refusal: { reason: 'too deep' } };
-  try {
-    return { value: JSON.parse(text) as unknown };
-  } catch {
-    return { refusal: { reason: 'not JSON' } };
-  }
-}
-
-/**
- * One pass over the text, whatever it holds. Brackets inside strings count for nothing; broken
- * JSON is left for the parser to refuse.
- */
-function isTooDeep(text: string): boolean {
-  let depth = 0;
-  let isInString = false;
-  for (let at = 0; at < text.length; at += 1) {
-    const char = text[at];
-    if (char === '"') isInString = !isInString;
-    else if (isInString) at += char === '\\' ? 1 : 0;
-    else if (char === '[' || char === '{') depth += 1;
-    else if (char === ']' || char === '}') depth -= 1;
-    if (depth > DEEPEST_JSON) return true;
-  }
-  return false;
 }
 
 function add(decoded: Decoded, { point }: PlannedPoint, measured: Measured): void {

@@ -8,11 +8,11 @@ import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes, type Client } from 'aedes';
 import type { Clock } from '../clock.ts';
 import { createBrokerPolicy } from './broker-policy.ts';
-import { MOST_PAYLOAD_BYTES } from './decode-payload.ts';
 import { guardConnection } from './guarded-connection.ts';
 import type { IntakeCounters } from './intake-counters.ts';
 import type { SensorMessage } from './message-intake.ts';
 import { createPacketFilter } from './packet-filter.ts';
+import { MOST_PAYLOAD_BYTES } from './payload-text.ts';
 import type { RefusalReason } from './refusals.ts';
 
 /** Room for a payload of the greatest size, its topic, and a little more than that. */

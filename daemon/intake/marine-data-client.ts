@@ -43,12 +43,18 @@ export interface MarineDataClient {
   stop(): Promise<void>;
 }
 
-/** Connects in the background, for ever; `problem` only for an address that cannot be one. */
+/** Connects in the background, for ever; `problem` only for settings that can never work. */
 export function connectMarineData(
   options: MarineDataOptions,
 ): MarineDataClient | { problem: string } {
   const url = readMarineUrl(options.url);
-  return 'problem' in url ? url : keepListening(url, options);
+  if ('problem' in url) return url;
+  // Anything else cannot stand in an HTTP header; a line end left over from a file is common.
+  if (options.token !== undefined && !/^[\x21-\x7e]+$/.test(options.token)) {
+    const what = "The open marine data server's token is empty or has blanks or line ends in it";
+    return { problem: `${what}; give the token alone.` };
+  }
+  return keepListening(url, options);
 }
 
 function keepListening({ url, address }: MarineUrl, options: MarineDataOptions): MarineDataClient {

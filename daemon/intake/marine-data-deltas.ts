@@ -28,6 +28,20 @@ export function createDeltaIntake(options: {
   const order = createValueOrder();
   const binding = createSourceBinding();
   let ownContexts = new Set<string>();
+  let knowsSelf = false;
+
+  /**
+   * A hello need not say who the vessel is. We asked for our own vessel only, so then the first
+   * that speaks on one of our paths is it.
+   */
+  const isOwn = (context: string | null, updates: readonly MarineUpdate[]): boolean => {
+    if (context === null || ownContexts.has(context)) return true;
+    const isOnOurPaths = updates.some(({ values }) => values.some(({ path }) => byPath.has(path)));
+    if (knowsSelf || !context.startsWith('vessels.') || !isOnOurPaths) return false;
+    ownContexts.add(context);
+    knowsSelf = true;
+    return true;
+  };
 
   /** The points of this path that listen to this source. */
   const listeners = (points: readonly PlannedPoint[], path: string, source: string) =>
@@ -78,11 +92,12 @@ export function createDeltaIntake(options: {
   return {
     subscribed(self, serverMs) {
       const bare = self?.replace(/^vessels\./, '');
+      knowsSelf = Boolean(bare);
       ownContexts = new Set(['vessels.self', ...(bare ? [bare, `vessels.${bare}`] : [])]);
       order.subscribed(clock.nowMs(), serverMs);
     },
     take({ context, updates, refusals }) {
-      if (context !== null && !ownContexts.has(context)) {
+      if (!isOwn(context, updates)) {
         counters.refuse({ reason: 'other vessel' }, context);
         return;
       }

@@ -2,7 +2,7 @@
  * Reads one WebSocket frame of an open marine data server. Trusts nothing in it: real servers send
  * bare strings, replies, unknown keys and version strings of their own. Pure; never throws.
  */
-import { MOST_PAYLOAD_BYTES, parseJson } from './decode-payload.ts';
+import { parseJson, readText } from './payload-text.ts';
 import { printable, type Refusal } from './refusals.ts';
 
 export interface MarineValue {
@@ -33,16 +33,8 @@ const RFC_3339 = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:Z|[+-]\d\d:\d\d)$/
 const LONGEST_MESSAGE = 200;
 
 export function readFrame(bytes: Buffer): MarineFrame {
-  if (bytes.byteLength > MOST_PAYLOAD_BYTES) {
-    return refuse({ reason: 'payload too large', found: `${bytes.byteLength} bytes` });
-  }
-  let text: string;
-  try {
-    text = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch {
-    return refuse({ reason: 'not UTF-8' });
-  }
-  const parsed = parseJson(text);
+  const read = readText(bytes);
+  const parsed = 'refusal' in read ? read : parseJson(read.text);
   return 'refusal' in parsed ? refuse(parsed.refusal) : sortOut(parsed.value);
 }
 

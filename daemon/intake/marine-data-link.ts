@@ -4,8 +4,8 @@
  */
 import { WebSocket, type RawData } from 'ws';
 import type { Clock } from '../clock.ts';
-import { MOST_PAYLOAD_BYTES } from './decode-payload.ts';
 import { readFrame, type MarineFrame } from './marine-data-frame.ts';
+import { MOST_PAYLOAD_BYTES } from './payload-text.ts';
 import { printable } from './refusals.ts';
 
 /** Frames up to this are read and refused by us; the WebSocket itself hangs up on larger ones. */

@@ -4,8 +4,9 @@
  */
 import type { Reading, Silence } from '../../rules/index.ts';
 import type { Clock } from '../clock.ts';
-import { decodePayload, MOST_PAYLOAD_BYTES } from './decode-payload.ts';
+import { decodePayload } from './decode-payload.ts';
 import type { ChannelCount, IntakeCounters } from './intake-counters.ts';
+import { MOST_PAYLOAD_BYTES } from './payload-text.ts';
 import type { PlannedPoint } from './point-plan.ts';
 
 export interface SensorMessage {

@@ -9,12 +9,12 @@ import { MqttClient, type IClientOptions } from 'mqtt';
 import type { Clock } from '../clock.ts';
 import { createBackoff } from './backoff.ts';
 import { certificateProblem, openSocket, readBrokerUrl, type BrokerUrl } from './broker-url.ts';
-import { MOST_PAYLOAD_BYTES } from './decode-payload.ts';
 import { guardConnection } from './guarded-connection.ts';
 import type { IntakeCounters } from './intake-counters.ts';
 import type { IntakeLog } from './intake-log.ts';
 import type { SensorMessage } from './message-intake.ts';
 import { createPacketFilter } from './packet-filter.ts';
+import { MOST_PAYLOAD_BYTES } from './payload-text.ts';
 import { printable } from './refusals.ts';
 
 const KEEPALIVE_SECONDS = 30;

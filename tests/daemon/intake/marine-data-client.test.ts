@@ -219,6 +219,20 @@ describe('values', () => {
   });
 });
 
+test('a hello that does not say who we are leaves it to the first who speaks on our paths', async () => {
+  const running = await listen(await startPeer());
+  const server = await running.peer.connection(1);
+  server.raw({ version: '1.8.2', roles: ['master', 'main'] });
+  await until('the subscription', () => server.received.length === 1);
+  const other = 'vessels.urn:mrn:signalk:uuid:c0d79334-4e25-4245-8892-54e8ccc8021d';
+  server.value('navigation.speedOverGround', 3, { context: other });
+  server.value(VOLTS, 12.6, { context: SELF });
+  server.value(VOLTS, 11.1, { context: other });
+  await framesRead(running, 4);
+  expect(running.of('volts')).toEqual([12.6]);
+  expect(refused(running)).toEqual({ 'other vessel': 2 });
+});
+
 describe('sources', () => {
   test('are matched to the point’s pattern', async () => {
     const running = await subscribed();
@@ -337,7 +351,8 @@ describe('frames that are no deltas', () => {
     expect(running.peer.connections).toHaveLength(1);
     expect(refused(running)).toEqual({
       'server message': 2,
-      'not JSON': 3,
+      'not JSON': 2,
+      'empty payload': 1,
       'not a delta': 13,
       'request to switch': 1,
       'other vessel': 1,
@@ -505,6 +520,15 @@ describe('the link', () => {
 });
 
 const quiet = { boat, clock: manualClock(START), random: () => 0, ...gather() };
+
+test.each(['', 'two words', 'token\n'])(
+  'the token %j is a problem at once',
+  async (marineDataToken) => {
+    const marineDataUrl = 'ws://127.0.0.1:1/';
+    const result = await startIntake({ ...quiet, marineDataUrl, marineDataToken });
+    expect(result).toEqual({ problem: expect.stringContaining('give the token alone') });
+  },
+);
 
 test.each([
   ['127.0.0.1:3000', /begins with|not a URL/],
