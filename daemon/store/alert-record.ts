@@ -136,7 +136,7 @@ export class AlertRecord {
     const text = this.#watch.get();
     if (text === undefined) return null;
     const saved: unknown = JSON.parse(text);
-    if (!isSavedWatch(saved)) throw new SyntaxError('the saved watch is not of version 1');
+    if (!isSavedWatch(saved)) throw new SyntaxError('this is no saved watch');
     return saved;
   }
 
@@ -219,7 +219,7 @@ function isSavedWatch(saved: unknown): saved is SavedWatch {
     typeof saved === 'object' &&
     saved !== null &&
     'version' in saved &&
-    saved.version === 1 &&
+    typeof saved.version === 'number' &&
     'atMs' in saved &&
     typeof saved.atMs === 'number'
   );
