@@ -9,6 +9,7 @@ import { SENSORS_LIMITS } from './limits/sensors.ts';
 import { LOADS_LIMITS } from './limits/loads.ts';
 import { SOURCES_LIMITS } from './limits/sources.ts';
 import { SHORE_LIMITS } from './limits/shore.ts';
+import { BATTERIES_LIMITS } from './limits/batteries.ts';
 import type { LimitDescription } from './limits/limit.ts';
 export type { LimitDescription } from './limits/limit.ts';
 
@@ -18,6 +19,7 @@ export const LIMITS = {
   ...LOADS_LIMITS,
   ...SOURCES_LIMITS,
   ...SHORE_LIMITS,
+  ...BATTERIES_LIMITS,
 } as const satisfies Record<string, LimitDescription>;
 
 export type LimitName = keyof typeof LIMITS;
