@@ -92,7 +92,6 @@ describe('the station', () => {
       'raised',
       'acknowledged',
       'held',
-      'resumed',
       'returned',
     ]);
     second.station.stop();
