@@ -151,6 +151,8 @@ export interface Breaker {
 }
 
 export type LoadClass = 'resistive' | 'motor' | 'charger' | 'electronics' | 'mixed';
+/** What a circuit's load is for, where a rule has to know. `refrigerator`: freezers too. */
+export type CircuitDuty = 'bilge pump' | 'fresh water pump' | 'refrigerator';
 export type StandingOrder = 'should be on' | 'leave off' | 'out of service';
 
 export interface Circuit extends PartBase {
@@ -164,6 +166,8 @@ export interface Circuit extends PartBase {
   breaker: Breaker;
   conductor?: Conductor;
   load: LoadClass;
+  /** Absent: no rule needs to know. */
+  duty?: CircuitDuty;
   /** Expected running current, where the file gives it. */
   ampsRunning?: number;
   /** Above this the circuit counts as running; default `limits.drawingAmps`. */
@@ -221,7 +225,10 @@ export interface Point {
   id: PointId;
   of: PartId;
   quantity: Quantity;
-  /** Absent for quantities that have no leg (hertz, position, switch, stateOfCharge, celsius). */
+  /**
+   * Absent for quantities that have no leg (hertz, position, switch, stateOfCharge, celsius). Volts
+   * across both legs of a split-phase part have the leg `L1-L2`: the names of both, joined.
+   */
   leg?: LegName;
   address: MqttAddress | MarineDataAddress;
   /**

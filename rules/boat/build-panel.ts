@@ -69,6 +69,7 @@ export function buildCircuit(
     breaker: buildBreaker(file.breaker, kind),
     conductor: conductor ?? undefined,
     load,
+    duty: file.duty,
     ampsRunning,
     drawingAmps: file.drawingAmps ?? drawingAmps,
     shedding,

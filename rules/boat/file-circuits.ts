@@ -40,6 +40,10 @@ export const circuitSchema = map(
       ['resistive', 'motor', 'charger', 'electronics', 'mixed'],
       'What hangs on it: heaters and cookers are resistive, outlets are mixed.',
     ),
+    duty: oneOf(
+      ['bilge pump', 'fresh water pump', 'refrigerator'],
+      'What its load is for, where panelward has to know: pumps are watched for leaks; a freezer is a refrigerator. Default: nothing special.',
+    ).optional(),
     ampsRunning: numberOf(
       'amperes',
       0.01,
