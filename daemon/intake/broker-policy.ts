@@ -17,6 +17,7 @@ import { whyNotPublish, whyNotSubscribe } from './topic-policy.ts';
 /** Longest time, in seconds, that a client may ask to stay silent before it counts as gone. */
 const LONGEST_KEEPALIVE_SECONDS = 300;
 const LONGEST_CLIENT_ID = 128;
+/** Different filters of one client, as long as it stays connected. */
 const MOST_SUBSCRIPTIONS = 100;
 /** Nobody can subscribe to it: filters that begin with `$` are refused. */
 const NOWHERE = '$dropped';
@@ -85,8 +86,8 @@ export function createBrokerPolicy(options: {
       const { topic } = subscription;
       const mine = filters.get(client) ?? new Set<string>();
       filters.set(client, mine);
-      const reason =
-        mine.size >= MOST_SUBSCRIPTIONS ? 'subscription not allowed' : whyNotSubscribe(topic);
+      const isOneTooMany = mine.size >= MOST_SUBSCRIPTIONS && !mine.has(topic);
+      const reason = isOneTooMany ? 'subscription not allowed' : whyNotSubscribe(topic);
       if (reason) counters.refuse({ reason }, topic);
       else mine.add(topic);
       done(null, reason ? null : subscription);

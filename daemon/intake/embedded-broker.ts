@@ -10,6 +10,7 @@ import type { Clock } from '../clock.ts';
 import { createBrokerPolicy } from './broker-policy.ts';
 import { guardConnection } from './guarded-connection.ts';
 import type { IntakeCounters } from './intake-counters.ts';
+import type { IntakeLog } from './intake-log.ts';
 import type { SensorMessage } from './message-intake.ts';
 import { createPacketFilter } from './packet-filter.ts';
 import { MOST_PAYLOAD_BYTES } from './payload-text.ts';
@@ -28,6 +29,7 @@ export interface EmbeddedBrokerOptions {
   port: number;
   clock: Clock;
   counters: IntakeCounters;
+  log: IntakeLog;
   onMessage: (message: SensorMessage) => void;
   /** What one client may publish on average; twice that in a burst. Default 200. */
   messagesPerSecond?: number;
@@ -47,7 +49,7 @@ export interface EmbeddedBroker {
 export async function startEmbeddedBroker(
   options: EmbeddedBrokerOptions,
 ): Promise<EmbeddedBroker | { problem: string }> {
-  const { host, port, counters } = options;
+  const { host, port, counters, log } = options;
   const broker = await startAedes(options);
   const sockets = new Set<Socket>();
   const server = createServer((socket) => {
@@ -58,6 +60,8 @@ export async function startEmbeddedBroker(
   server.maxConnections = MOST_CLIENTS;
   server.on('drop', () => counters.refuse({ reason: 'too many clients' }, null));
 
+  // Accepting may fail later on, say when the system is out of file handles; the next may succeed.
+  server.on('error', ({ message }) => log.warn(`MQTT broker: ${message}`));
   const problem = await listen(server, host, port);
   if (problem) {
     await closeBroker(broker);
@@ -78,7 +82,7 @@ export async function startEmbeddedBroker(
 }
 
 async function startAedes(options: EmbeddedBrokerOptions): Promise<Aedes> {
-  const { clock, counters, onMessage } = options;
+  const { clock, counters, log, onMessage } = options;
   const { messagesPerSecond = 200, drainTimeoutMs = 2_000 } = options;
   const broker = await Aedes.createBroker({
     ...createBrokerPolicy({ clock, counters, messagesPerSecond, onMessage }),
@@ -93,6 +97,7 @@ async function startAedes(options: EmbeddedBrokerOptions): Promise<Aedes> {
     if (reason && !counted.has(client)) counters.refuse({ reason, found: error.message }, null);
     counted.add(client);
   };
+  broker.addListener('error', (error: Error) => log.warn(`MQTT broker: ${error.message}`));
   broker.on('clientError', count);
   broker.on('connectionError', count);
   return broker;

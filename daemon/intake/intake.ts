@@ -114,17 +114,18 @@ async function startMqtt(
   counters: IntakeCounters,
   messages: MessageIntake,
 ): Promise<MqttSide | { problem: string }> {
-  const { clock, mqttHost: host = '127.0.0.1', messagesPerSecond } = options;
+  const { clock, log, mqttHost: host = '127.0.0.1', messagesPerSecond } = options;
   const settings = options.mqtt ?? options.boat.intake.mqtt;
   const onMessage = messages.take;
   if ('port' in settings) {
     const { port } = settings;
     const rate = messagesPerSecond === undefined ? {} : { messagesPerSecond };
-    const broker = await startEmbeddedBroker({ host, port, clock, counters, onMessage, ...rate });
+    const where = { host, port, clock, counters, log, onMessage, ...rate };
+    const broker = await startEmbeddedBroker(where);
     if ('problem' in broker) return broker;
     return { mode: 'embedded', isConnected: () => true, lastError: () => null, ...broker };
   }
-  const { random, log, mqttPassword, mqttCa, linkClock = clock } = options;
+  const { random, mqttPassword, mqttCa, linkClock = clock } = options;
   const topics = [...plan.byTopic.keys()];
   const broker = connectOutsideBroker({
     url: settings.broker,

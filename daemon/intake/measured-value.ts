@@ -12,7 +12,7 @@ export type Measured =
   | { kind: 'silence' }
   | { kind: 'refused'; reason: RefusalReason; found: string };
 
-/** A number as sensors print it: sign, digits, one point, an exponent. No hexadecimal, no blanks. */
+/** A number as sensors print it: sign, digits, one point, an exponent. No hexadecimal. */
 const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/;
 const DECIMAL_COMMA = /^[+-]?\d+,\d+$/;
 const NOT_FINITE = /^[+-]?(?:nan|inf|infinity)$/i;
@@ -32,7 +32,7 @@ function fromWord(words: ReadonlyMap<string, string>, raw: unknown): Measured {
 }
 
 function fromNumber({ point }: PlannedPoint, raw: unknown): Measured {
-  const reason = typeof raw === 'string' ? whyNoNumber(raw) : undefined;
+  const reason = typeof raw === 'string' ? whyNoNumber(raw.trim()) : undefined;
   if (reason !== undefined) return refused(reason, raw);
   if (typeof raw !== 'string' && typeof raw !== 'number') return refused('not a number', raw);
   const inUnit = Number(raw) * point.scale + point.offset;

@@ -64,6 +64,8 @@ describe('a value in JSON', () => {
   test.each<[string, unknown]>([
     ['{"v":12.5}', 12.5],
     ['{"v":"12.5"}', 12.5],
+    ['{"v":" 12.5 "}', 12.5],
+    ['{"v":"1 2.5"}', 'not a number'],
     ['{"v":1,"v":2}', 2],
     ['{"v":null}', null],
     ['{"v":"12,5"}', 'decimal comma'],

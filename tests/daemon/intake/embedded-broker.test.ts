@@ -288,6 +288,7 @@ describe('a subscriber that stops reading', () => {
         clock,
         counters,
         messagesPerSecond: 10_000,
+        log: gather().log,
         drainTimeoutMs,
         onMessage: ({ topic }) => topics.push(topic),
       }),

@@ -92,7 +92,7 @@ describe('subscribing', () => {
       subscribe: [
         { path: VOLTS, format: 'delta', policy: 'fixed', period: 1_000 },
         { path: CHARGE, format: 'delta', policy: 'fixed', period: 1_000 },
-        { path: SWITCH, format: 'delta', policy: 'instant' },
+        { path: SWITCH, format: 'delta', policy: 'instant', minPeriod: 0 },
         { path: AMPS, format: 'delta', policy: 'fixed', period: 500 },
       ],
     });
