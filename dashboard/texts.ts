@@ -247,6 +247,9 @@ const english = {
     celsius: 'Temperature',
     flow: { charging: 'charging', discharging: 'discharging', resting: 'no flow' },
     capacity: (ampHours: string) => `${ampHours} rated`,
+    lasts: (floor: string) => `Lasts until ${floor} %`,
+    hours: ({ low, high }: { low: number; high: number }) =>
+      high >= 240 ? `over ${Math.floor(low)} h` : `${Math.floor(low)} to ${Math.ceil(high)} h`,
   },
 
   trend: {

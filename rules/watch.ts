@@ -10,6 +10,8 @@ import type { Boat, PartId } from './boat/boat.ts';
 import type { RunningRule } from './catalogue/catalogue-rule.ts';
 import { CATALOGUE } from './catalogue/index.ts';
 import type { RuleContext } from './catalogue/rule.ts';
+import { Batteries } from './panel/batteries.ts';
+import type { SavedBatteries } from './panel/batteries.ts';
 import { Latest } from './panel/latest.ts';
 import type { SavedLatest } from './panel/latest.ts';
 import { Panel } from './panel/panel.ts';
@@ -78,6 +80,7 @@ interface Memory extends SavedWatch {
   latest: SavedLatest;
   past: Past;
   ledger: SavedLedger;
+  batteries: SavedBatteries;
   mode: StandingMode;
   /** What each rule remembers, by its name. */
   rules: Record<string, unknown>;
@@ -105,6 +108,7 @@ class BoatWatch implements Watch {
   readonly #latest: Latest;
   readonly #past: Past;
   readonly #panel: Panel;
+  readonly #batteries: Batteries;
   readonly #ledger: Ledger;
   readonly #rules: readonly RunningRule[];
   #mode: StandingMode;
@@ -115,6 +119,7 @@ class BoatWatch implements Watch {
     this.#latest = new Latest(boat, saved.latest);
     this.#past = saved.past ?? emptyPast();
     this.#panel = new Panel(boat, this.#latest, this.#past);
+    this.#batteries = new Batteries(boat, saved.batteries);
     this.#ledger = new Ledger(saved.ledger ?? {}, lastSeq);
     this.#rules = CATALOGUE.map((rule) => rule.start(boat, saved.rules?.[rule.name]));
     this.#mode = saved.mode ?? { name: 'aboard', sinceMs: null, untilMs: null, by: null };
@@ -129,7 +134,9 @@ class BoatWatch implements Watch {
     this.#lastMs = Math.max(nowMs, this.#lastMs ?? nowMs);
     const modeEvents = this.#endMode(nowMs);
     const mode = this.#mode.name;
-    const panel: PanelState = { ...this.#panel.state(nowMs), mode: this.#mode };
+    const seen = this.#panel.state(nowMs);
+    const batteries = this.#batteries.look(seen, nowMs, passedMs);
+    const panel: PanelState = { ...seen, batteries, mode: this.#mode };
     const context: RuleContext = {
       boat: this.boat,
       panel,
@@ -202,6 +209,7 @@ class BoatWatch implements Watch {
       latest: this.#latest.save(),
       past: copyPast(this.#past),
       ledger: this.#ledger.save(),
+      batteries: this.#batteries.save(),
       mode: this.#mode,
       rules: Object.fromEntries(this.#rules.map((rule) => [rule.name, rule.save()])),
     };

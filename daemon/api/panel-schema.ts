@@ -142,6 +142,13 @@ export const batteryStateSchema = mirrors<BatteryState>()(
     stateOfCharge: knownSchema,
     celsius: knownSchema,
     ampHours: z.number(),
+    floorRatio: z.number(),
+    hoursLeft: z.strictObject({ low: z.number(), high: z.number() }).nullable(),
+    hoursLeftBecause: z.string(),
+    drainAmps: z.number().nullable(),
+    usualDrainAmps: z.number().nullable(),
+    lastFullMs: z.number().nullable(),
+    watchedSinceFullMs: z.number(),
   }),
 );
 

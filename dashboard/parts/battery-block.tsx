@@ -1,6 +1,6 @@
-/** A battery bank in five numbers. */
+/** A battery bank in six numbers. */
 import type { BatteryState } from '../../daemon/api/contract.ts';
-import { withUnit } from '../format.ts';
+import { DASH, fixed, withUnit } from '../format.ts';
 import { flowOf } from '../models/load.ts';
 import { texts } from '../texts.ts';
 import { KnownValue } from './known-value.tsx';
@@ -39,6 +39,13 @@ export function BatteryBlock({ battery }: { battery: BatteryState }) {
           <dt>{words.watts}</dt>
           <dd>
             <KnownValue known={battery.watts} unit="W" decimals={0} />
+          </dd>
+        </div>
+        <div>
+          <dt>{words.lasts(fixed(battery.floorRatio * 100, 0))}</dt>
+          <dd>
+            {battery.hoursLeft === null ? DASH : words.hours(battery.hoursLeft)}{' '}
+            <span class="soft">{battery.hoursLeftBecause}</span>
           </dd>
         </div>
         <div>

@@ -127,15 +127,34 @@ export interface CircuitState extends StateBase {
   note: string | null;
 }
 
+/** A range of hours, 0..240; 240 stands for longer. */
+export interface HoursLeft {
+  low: number;
+  high: number;
+}
+
 export interface BatteryState extends StateBase {
   volts: Known;
   /** Positive charging. */
   amps: Known;
   watts: Known;
-  /** 0..1 */
+  /** 0..1; measured, or counted since the bank last was full (`inferred`). */
   stateOfCharge: Known;
   celsius: Known;
   ampHours: number;
+  /** Down to here hours are counted, 0..1. */
+  floorRatio: number;
+  /** Until the floor at the recent pattern; null while it is charged, or where it cannot be told. */
+  hoursLeft: HoursLeft | null;
+  /** Why it is what it is: a whole sentence for a person. */
+  hoursLeftBecause: string;
+  /** What the boat takes from it at this instant, and as the mean of the last hours; null: unknown. */
+  drainAmps: number | null;
+  usualDrainAmps: number | null;
+  /** When it last was seen full; null: not yet. */
+  lastFullMs: number | null;
+  /** How long it has been watched since then, or since the beginning. */
+  watchedSinceFullMs: number;
 }
 
 export interface PointState {

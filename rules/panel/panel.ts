@@ -281,6 +281,7 @@ export class Panel {
       stateOfCharge: this.#latest.number(battery.id, 'stateOfCharge', nowMs),
       celsius: this.#latest.number(battery.id, 'celsius', nowMs),
       ampHours: battery.ampHours,
+      ...NOT_REMEMBERED,
     };
   }
 
@@ -304,6 +305,17 @@ export class Panel {
     return found;
   }
 }
+
+/** What `batteries.ts` fills in, which knows the hours before. */
+const NOT_REMEMBERED = {
+  floorRatio: 0,
+  hoursLeft: null,
+  hoursLeftBecause: '',
+  drainAmps: null,
+  usualDrainAmps: null,
+  lastFullMs: null,
+  watchedSinceFullMs: 0,
+} as const;
 
 const SWITCH_POSITIONS: readonly SwitchPosition[] = ['closed', 'open', 'tripped'];
 

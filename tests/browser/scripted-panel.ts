@@ -174,6 +174,13 @@ const BATTERY = (): BatteryState => ({
   stateOfCharge: measured(0.91, 6_000),
   celsius: unknown(),
   ampHours: 600,
+  floorRatio: 0.5,
+  hoursLeft: { low: 44, high: 66 },
+  hoursLeftBecause: 'At the pattern of the last hours, 4.6 A on average, from 91 % now down to 50 %.',
+  drainAmps: 4.2,
+  usualDrainAmps: 4.6,
+  lastFullMs: null,
+  watchedSinceFullMs: 86_400_000,
 });
 
 type PointSketch = [
