@@ -32,6 +32,13 @@ export function isByLeg(quantity: Quantity): boolean {
   return BY_LEG.has(quantity);
 }
 
+/**
+ * Name under which the volts across both legs of a split-phase part may be measured, `L1-L2` say:
+ * the one thing that tells a 120/240 V supply from a 208 V one and from two legs of one phase.
+ */
+export const acrossLegs = (legs: readonly string[]): string | null =>
+  legs.length === 2 ? legs.join('-') : null;
+
 export function checkPoints(checked: Checked, supply: SupplyView): void {
   const { draft, parts, say } = checked;
   for (const [id, point] of entriesOf(draft.points)) {
@@ -101,6 +108,7 @@ function checkPointLeg(
   }
   const legs = legsOfPart(part, checked, supply);
   if (legs === null) return;
+  if (quantity === 'volts' && leg !== undefined && leg === acrossLegs(legs)) return;
   if (leg !== undefined && !legs.includes(leg)) {
     say.error([...path, 'leg'], legMessage('leg', leg, legs, `"${part.id}"`));
   } else if (leg === undefined && legs.length > 1 && !checked.keysOf(path).includes('leg')) {

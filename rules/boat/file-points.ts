@@ -49,7 +49,7 @@ export const pointSchema = map(
     leg: z
       .string({ error: 'the name of a leg' })
       .describe(
-        'Leg that is measured. Default: the only leg of the part; needed where it has two, for volts, amps, watts and powerFactor.',
+        'Leg that is measured. Default: the only leg of the part; needed where it has two, for volts, amps, watts and powerFactor. Volts across both legs: both names joined, such as L1-L2.',
       )
       .optional(),
     quantity: oneOf(QUANTITIES, 'What is measured.'),

@@ -9,6 +9,8 @@ import { SENSORS_LIMITS } from './limits/sensors.ts';
 import { LOADS_LIMITS } from './limits/loads.ts';
 import { SOURCES_LIMITS } from './limits/sources.ts';
 import { SHORE_LIMITS } from './limits/shore.ts';
+import { SHORE_CONNECTION_LIMITS } from './limits/shore-connection.ts';
+import { SHORE_VOLTAGE_LIMITS } from './limits/shore-voltage.ts';
 import { BATTERIES_LIMITS } from './limits/batteries.ts';
 import type { LimitDescription } from './limits/limit.ts';
 export type { LimitDescription } from './limits/limit.ts';
@@ -19,6 +21,8 @@ export const LIMITS = {
   ...LOADS_LIMITS,
   ...SOURCES_LIMITS,
   ...SHORE_LIMITS,
+  ...SHORE_VOLTAGE_LIMITS,
+  ...SHORE_CONNECTION_LIMITS,
   ...BATTERIES_LIMITS,
 } as const satisfies Record<string, LimitDescription>;
 
