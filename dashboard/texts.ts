@@ -159,6 +159,7 @@ const english = {
     partlyLive: (legs: string) => `Voltage seen on ${legs} only`,
     feeds: (buses: string) => `feeds ${buses}`,
     feedsNothing: 'feeds nothing',
+    chargesBattery: 'Charges a battery',
     feedsUnknown: 'what it feeds is not known',
     fedBy: (source: string) => `Fed by ${source}`,
     fedByNothing: 'Fed by nothing',

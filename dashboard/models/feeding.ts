@@ -85,6 +85,8 @@ export function sourceText(source: SourceState, labels: ReadonlyMap<string, stri
     return `${live}; ${texts.panel.feeds(names)}.`;
   }
   if (liveOf(source.legs) === 'dead') return `${live}.`;
+  // What charges a battery hangs on no bus; its current says all there is to say.
+  if (source.system === 'dc') return `${texts.panel.chargesBattery}.`;
   return `${live}; ${source.feedsIsKnown ? texts.panel.feedsNothing : texts.panel.feedsUnknown}.`;
 }
 
