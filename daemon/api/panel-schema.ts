@@ -6,6 +6,7 @@ import { z } from 'zod';
 import type {
   BatteryState,
   BusState,
+  CircuitHabits,
   CircuitState,
   Contradiction,
   Known,
@@ -105,6 +106,33 @@ export const busStateSchema = mirrors<BusState>()(
   }),
 );
 
+const dutySchema = z.strictObject({
+  dutyRatio: z.number().nullable(),
+  coverageRatio: z.number(),
+  starts: z.number(),
+  runMinutes: z.number(),
+});
+
+const circuitHabitsSchema = mirrors<CircuitHabits>()(
+  z.strictObject({
+    phase: z.enum(['running', 'starting', 'idle', 'not drawing', 'unknown']),
+    runningAmps: z.number().nullable(),
+    startPeakAmps: z.number().nullable(),
+    lastHour: dutySchema,
+    lastDay: dutySchema,
+    lastStartMs: z.number().nullable(),
+    normal: z
+      .strictObject({
+        days: z.number(),
+        dutyRatio: z.number(),
+        startsPerDay: z.number(),
+        longestRunMinutes: z.number(),
+        longestRestMinutes: z.number(),
+      })
+      .nullable(),
+  }),
+);
+
 export const circuitStateSchema = mirrors<CircuitState>()(
   z.strictObject({
     id: z.string(),
@@ -116,6 +144,7 @@ export const circuitStateSchema = mirrors<CircuitState>()(
     live,
     activity: z.enum(['drawing', 'not drawing', 'unknown']),
     activeSinceMs: z.number().nullable(),
+    habits: circuitHabitsSchema,
     amps: knownSchema,
     watts: knownSchema,
     breaker: z.strictObject({

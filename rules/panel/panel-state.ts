@@ -105,6 +105,45 @@ export interface BusState extends StateBase {
 /** `not drawing` is all a clamp can tell: off, tripped, satisfied thermostat or unplugged. */
 export type Activity = 'drawing' | 'not drawing' | 'unknown';
 
+/**
+ * What the load behind a circuit does. `idle`: it draws, but far less than at work (a fan, a
+ * standby). `not drawing` is never "off": that a clamp cannot see.
+ */
+export type CircuitPhase = 'running' | 'starting' | 'idle' | 'not drawing' | 'unknown';
+
+/** What is known of the last hour or day; gaps in the readings count as nothing. */
+export interface DutyState {
+  /** Share of the known time that it ran, 0..1; null where nothing is known. */
+  dutyRatio: number | null;
+  /** Share of the time that is known, 0..1. */
+  coverageRatio: number;
+  starts: number;
+  runMinutes: number;
+}
+
+/** Medians of the circuit's own whole days, at most fourteen. */
+export interface CircuitNormal {
+  days: number;
+  dutyRatio: number;
+  startsPerDay: number;
+  longestRunMinutes: number;
+  longestRestMinutes: number;
+}
+
+export interface CircuitHabits {
+  phase: CircuitPhase;
+  /** Learned from settled readings while it ran, amperes; null until learned. */
+  runningAmps: number | null;
+  /** Seen in the first seconds of recent starts, amperes, so it was at least this; null: not measured. */
+  startPeakAmps: number | null;
+  lastHour: DutyState;
+  lastDay: DutyState;
+  /** Last start that was seen. */
+  lastStartMs: number | null;
+  /** Null until a whole day is known. */
+  normal: CircuitNormal | null;
+}
+
 export interface CircuitState extends StateBase {
   system: 'ac' | 'dc';
   /** Place on the panel. */
@@ -115,6 +154,7 @@ export interface CircuitState extends StateBase {
   activity: Activity;
   /** Since when the activity is what it is; null when unknown. */
   activeSinceMs: number | null;
+  habits: CircuitHabits;
   amps: Known;
   watts: Known;
   breaker: { ampsRated: number; kind: BreakerKind };

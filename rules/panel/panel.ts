@@ -12,6 +12,7 @@ import type {
   Selector,
   Source,
 } from '../boat/boat.ts';
+import { circuitHabits } from './circuit-habits.ts';
 import { conclude, PositionMemory } from './conclusions.ts';
 import type { Conclusion, Conclusions } from './conclusions.ts';
 import { collectFacts, nominalVolts } from './facts.ts';
@@ -239,6 +240,7 @@ export class Panel {
       ),
       activity,
       activeSinceMs: activeSince(this.#past, circuit.id, activity, nowMs),
+      habits: circuitHabits((this.#past.habits ??= {}), this.#boat, circuit, amps, nowMs),
       amps,
       watts: this.#circuitWatts(circuit, bus, amps, nowMs),
       breaker: { ampsRated: breaker.ampsRated, kind: breaker.kind },

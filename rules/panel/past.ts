@@ -3,6 +3,8 @@
  * what last fed each bus, since when a circuit draws. Plain JSON, kept over a restart.
  */
 import type { LegName, PartId } from '../boat/boat.ts';
+import { copyHabits } from './circuit-habits.ts';
+import type { SavedHabits } from './circuit-habits.ts';
 import type { Activity, Live, PanelEvent, PanelState } from './panel-state.ts';
 
 export interface Past {
@@ -13,6 +15,8 @@ export interface Past {
   live: Record<PartId, Record<LegName, Live>>;
   /** What persons said of selectors and main switches, until a reading contradicts it. */
   statements: Record<PartId, { position: string; by: string; atMs: number }>;
+  /** What each circuit usually does; absent in what an older version saved. */
+  habits?: SavedHabits;
 }
 
 export const emptyPast = (): Past => ({
@@ -21,6 +25,7 @@ export const emptyPast = (): Past => ({
   activities: {},
   live: {},
   statements: {},
+  habits: {},
 });
 
 /** A copy that later changes do not reach. */
@@ -32,6 +37,7 @@ export function copyPast(past: Past): Past {
     activities: { ...past.activities },
     live: Object.fromEntries(live),
     statements: { ...past.statements },
+    habits: copyHabits(past.habits ?? {}),
   };
 }
 

@@ -59,6 +59,21 @@ const EXTRAS: Record<string, Partial<CircuitState>> = {
   refrigerator: { standingOrder: 'should be on' },
 };
 
+/** A circuit that has only been watched for an hour or so. */
+function habitsOf(activity: CircuitState['activity'], amps: Known): CircuitState['habits'] {
+  const dutyRatio = activity === 'unknown' ? null : activity === 'drawing' ? 0.6 : 0;
+  const hour = { dutyRatio, coverageRatio: dutyRatio === null ? 0 : 1, starts: 0 };
+  return {
+    phase: activity === 'drawing' ? 'running' : activity,
+    runningAmps: activity === 'drawing' ? amps.value : null,
+    startPeakAmps: null,
+    lastHour: { ...hour, runMinutes: Math.floor((dutyRatio ?? 0) * 60) },
+    lastDay: { ...hour, coverageRatio: 0.04, runMinutes: Math.floor((dutyRatio ?? 0) * 60) },
+    lastStartMs: null,
+    normal: null,
+  };
+}
+
 function circuit(sketch: CircuitSketch, atMs: number): CircuitState {
   const [id, label, position, ofBus, legs, ampsRated, amps, sinceMinutes] = sketch;
   const isDc = ofBus === 'dc-bus';
@@ -73,6 +88,7 @@ function circuit(sketch: CircuitSketch, atMs: number): CircuitState {
     live: 'live',
     activity,
     activeSinceMs: sinceMinutes === null ? null : atMs - sinceMinutes * MINUTE_MS,
+    habits: habitsOf(activity, amps),
     amps,
     watts: id === 'cooker' ? measured(0) : unknown(),
     breaker: { ampsRated, kind: isDc ? 'fuse' : 'UL 489' },
