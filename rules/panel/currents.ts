@@ -3,8 +3,10 @@
  * can be feeding them. Clamps are a few percent off and speak at different instants, so this
  * evidence is soft: it chooses between combinations, but it never leaves none.
  */
-import type { Facts } from './facts.ts';
-import type { Combination } from './positions.ts';
+import { FORGOTTEN } from './combinations.ts';
+import type { Diagram } from './combinations.ts';
+import { deadLegs } from './facts.ts';
+import type { CurrentFact, Facts } from './facts.ts';
 import { isRoot } from './supply.ts';
 import type { Supply } from './supply.ts';
 
@@ -12,60 +14,108 @@ import type { Supply } from './supply.ts';
 const SLACK_AMPS = 1;
 const SLACK_RATIO = 0.15;
 
+/** Beyond so many final states the currents are not looked at: less is known then, nothing wrong. */
+export const MOST_FINALS = 5_000;
+
+/** Buses of a group whose current helps to tell its sources apart; none where no source is clamped. */
+export function currentParts(supply: Supply, facts: Facts, group: number): number[] {
+  const inGroup = facts.currents.filter((own) => supply.parts[own.part]?.group === group);
+  if (!inGroup.some((own) => isSource(supply, own))) return [];
+  const dead = deadLegs(facts);
+  const buses = inGroup.filter(
+    (own) => !isSource(supply, own) && !dead.has(`${own.part} ${own.leg}`),
+  );
+  return [...new Set(buses.map((own) => own.part))];
+}
+
+const isSource = (supply: Supply, fact: CurrentFact): boolean => {
+  const part = supply.parts[fact.part]?.part;
+  return part !== undefined && isRoot(part);
+};
+
 export interface CurrentConflict {
   root: number;
   text: string;
 }
 
-/** Every root whose measured current cannot be that of the buses it would feed here. */
-export function currentConflicts(
-  supply: Supply,
-  facts: Facts,
-  group: number,
-  combination: Combination,
-): CurrentConflict[] {
-  const conflicts: CurrentConflict[] = [];
-  for (const source of facts.currents) {
-    const own = supply.parts[source.part];
-    if (!own || own.group !== group || !isRoot(own.part)) continue;
-    let low = 0;
-    let high: number | null = 0;
-    for (const bus of facts.currents) {
-      if (supply.parts[bus.part]?.part.part !== 'bus' || bus.leg !== source.leg) continue;
-      const isElsewhere = combination.root[bus.part] !== source.part;
-      // A bus that nothing is known about may hang on any source.
-      const isAnywhere =
-        supply.parts[bus.part]?.group === group && combination.choice[bus.part] === -1;
-      if (isElsewhere && !isAnywhere) continue;
-      if (isAnywhere) {
-        high = null;
-        continue;
-      }
-      low += bus.low;
-      high = high === null || bus.high === null ? null : high + bus.high;
-    }
-    const name = own.part.label;
-    if (source.low < low * (1 - SLACK_RATIO) - SLACK_AMPS) {
-      const text = `${name} delivers less than the buses draw that it would feed`;
-      conflicts.push({ root: source.part, text });
-    } else if (high !== null && source.low > high * (1 + SLACK_RATIO) + SLACK_AMPS) {
-      const text = `${name} delivers more than the buses draw that it would feed`;
-      conflicts.push({ root: source.part, text });
-    }
-  }
-  return conflicts;
+/** Bounds of what the buses draw that a source would feed; `high` null: no upper bound. */
+interface Draw {
+  low: number;
+  high: number | null;
 }
 
-/** The combinations whose currents add up; all of them where none does. */
-export function withFittingCurrents(
+/** Currents of one group, made ready to be compared with many combinations. */
+export class CurrentTest {
+  readonly #supply: Supply;
+  readonly #sources: CurrentFact[];
+  readonly #buses: { fact: CurrentFact; slot: number }[];
+
+  constructor(supply: Supply, facts: Facts, group: number, { tracked }: Diagram) {
+    this.#supply = supply;
+    const own = facts.currents.filter((fact) => supply.parts[fact.part]?.group === group);
+    this.#sources = own.filter((fact) => isSource(supply, fact));
+    this.#buses = own.flatMap((fact) => {
+      const slot = tracked.indexOf(fact.part);
+      return isSource(supply, fact) || slot < 0 ? [] : [{ fact, slot }];
+    });
+  }
+
+  /** Every root whose measured current cannot be that of the buses it would feed here. */
+  conflicts(roots: readonly number[]): CurrentConflict[] {
+    return this.#sources.flatMap((source) => {
+      const { low, high } = this.#drawOf(source, roots);
+      const name = this.#supply.parts[source.part]?.part.label ?? '';
+      if (isBelow(source.low, low)) {
+        const text = `${name} delivers less than the buses draw that it would feed`;
+        return [{ root: source.part, text }];
+      }
+      if (high !== null && isAbove(source.low, high)) {
+        const text = `${name} delivers more than the buses draw that it would feed`;
+        return [{ root: source.part, text }];
+      }
+      return [];
+    });
+  }
+
+  fits(roots: readonly number[]): boolean {
+    return this.#sources.every((source) => {
+      const { low, high } = this.#drawOf(source, roots);
+      return !isBelow(source.low, low) && (high === null || !isAbove(source.low, high));
+    });
+  }
+
+  #drawOf(source: CurrentFact, roots: readonly number[]): Draw {
+    let low = 0;
+    let high: number | null = 0;
+    for (const { fact, slot } of this.#buses) {
+      if (fact.leg !== source.leg) continue;
+      const root = roots[slot];
+      if (root === source.part) {
+        low += fact.low;
+        high = high === null || fact.high === null ? null : high + fact.high;
+      } else if (root === FORGOTTEN) {
+        // A bus that nothing is known about may hang on any source.
+        high = null;
+      }
+    }
+    return { low, high };
+  }
+}
+
+const isBelow = (amps: number, low: number): boolean => amps < low * (1 - SLACK_RATIO) - SLACK_AMPS;
+const isAbove = (amps: number, high: number): boolean =>
+  amps > high * (1 + SLACK_RATIO) + SLACK_AMPS;
+
+/** For each final state whether its currents add up; all of them where none does. */
+export function fittingFinals(
   supply: Supply,
   facts: Facts,
   group: number,
-  combinations: Combination[],
-): Combination[] {
-  if (combinations.length < 2) return combinations;
-  const fitting = combinations.filter(
-    (combination) => currentConflicts(supply, facts, group, combination).length === 0,
-  );
-  return fitting.length > 0 ? fitting : combinations;
+  diagram: Diagram,
+): boolean[] {
+  const { finals, tracked } = diagram;
+  if (finals.length < 2 || tracked.length === 0) return finals.map(() => true);
+  const test = new CurrentTest(supply, facts, group, diagram);
+  const fits = finals.map(({ roots }) => test.fits(roots));
+  return fits.includes(true) ? fits : finals.map(() => true);
 }

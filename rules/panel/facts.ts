@@ -3,19 +3,24 @@
  * none, here flows current, this switch reports its position. Positions are then those that no
  * fact contradicts. A stale reading is no fact.
  */
-import type { Boat, Circuit, LegName } from '../boat/boat.ts';
+import type { Boat, Circuit, LegName, PartId, Point, PointId } from '../boat/boat.ts';
 import type { Latest } from './latest.ts';
 import type { Live } from './panel-state.ts';
 import { isRoot } from './supply.ts';
-import type { Supply } from './supply.ts';
+import type { Root, Supplied, Supply } from './supply.ts';
 
-/** A claim about one leg of one supplied part. */
+/** One reading behind a fact, such as `Climate bus has voltage`. */
+export interface Ground {
+  point: PointId;
+  text: string;
+}
+
+/** A claim about one leg of one supplied part, with all that it rests on, strongest first. */
 export interface LegFact {
   part: number;
   leg: LegName;
   claims: 'live' | 'dead';
-  /** Such as `Climate bus has voltage`. */
-  text: string;
+  grounds: Ground[];
 }
 
 /** Amperes of a root or bus leg, as bounds: `high` is null where something may be unmetered. */
@@ -34,7 +39,7 @@ export interface Facts {
   roots: Map<number, Map<LegName, 'live' | 'dead'>>;
   currents: CurrentFact[];
   /** Roots that are measured dead on a leg that delivers current: a sensor is wrong. */
-  impossible: { part: number; text: string }[];
+  impossible: { part: number; text: string; points: PointId[] }[];
 }
 
 /** Nominal volts of a part's legs. */
@@ -55,92 +60,202 @@ export function liveByVolts(boat: Boat, volts: number | null, nominal: number): 
 const named = (label: string, leg: LegName, legs: readonly LegName[]): string =>
   legs.length > 1 ? `${label} leg ${leg}` : label;
 
-/** Amperes that the circuits of a bus leg are measured to draw, a lower bound for the bus. */
-function circuitAmps(circuits: readonly Circuit[], leg: LegName, latest: Latest, nowMs: number) {
-  let low = 0;
-  const drawing: Circuit[] = [];
-  for (const circuit of circuits) {
-    if (!circuit.legs.includes(leg)) continue;
-    // One clamp on either leg of a two-leg load tells both.
-    const amps = circuit.legs
-      .map((own) => latest.number(circuit.id, 'amps', nowMs, own).value)
-      .find((value) => value !== null);
-    if (amps === undefined || amps === null || Math.abs(amps) <= circuit.drawingAmps) continue;
-    low += Math.abs(amps);
-    drawing.push(circuit);
+/** A circuit on a bus leg, with the clamps that tell its current. */
+interface Clamped {
+  circuit: Circuit;
+  /** One clamp on either leg of a two-leg load tells both. */
+  points: Point[];
+  text: string;
+}
+
+/** Everything about one leg that readings can tell, looked up once. */
+interface LegProbe {
+  part: number;
+  leg: LegName;
+  name: string;
+  nominal: number;
+  volts: Point | undefined;
+  amps: Point | undefined;
+  root: Root | null;
+  isBus: boolean;
+  circuits: Clamped[];
+}
+
+interface PositionProbe {
+  part: number;
+  point: Point;
+}
+
+/** Collects the facts of one boat, again and again. */
+export class FactFinder {
+  readonly #boat: Boat;
+  readonly #latest: Latest;
+  readonly #legs: LegProbe[] = [];
+  readonly #positions: PositionProbe[] = [];
+
+  constructor(boat: Boat, supply: Supply, latest: Latest) {
+    this.#boat = boat;
+    this.#latest = latest;
+    const circuitsOf = byBus(boat);
+    supply.parts.forEach(({ part, legs }, number) => {
+      if (part.part === 'selector' || part.part === 'main switch') {
+        const point = latest.point(part.id, part.part === 'selector' ? 'position' : 'switch');
+        if (point) this.#positions.push({ part: number, point });
+      }
+      const circuits = part.part === 'bus' ? (circuitsOf.get(part.id) ?? []) : [];
+      for (const leg of legs) {
+        this.#legs.push(this.#probe(number, part, leg, legs, circuits));
+      }
+    });
   }
-  return { low, drawing };
+
+  /** The facts as of `nowMs`. */
+  collect(nowMs: number): Facts {
+    const facts: Facts = {
+      legs: [],
+      reported: new Map(),
+      roots: new Map(),
+      currents: [],
+      impossible: [],
+    };
+    for (const { part, point } of this.#positions) {
+      const word = this.#latest.wordAt(point, nowMs);
+      if (word !== null) facts.reported.set(part, word === 'tripped' ? 'open' : word);
+    }
+    for (const probe of this.#legs) {
+      if (probe.root) this.#ofRoot(probe, probe.root, facts, nowMs);
+      else this.#ofSupplied(probe, facts, nowMs);
+    }
+    return facts;
+  }
+
+  #probe(
+    number: number,
+    part: Root | Supplied,
+    leg: LegName,
+    legs: readonly LegName[],
+    circuits: readonly Circuit[],
+  ): LegProbe {
+    const latest = this.#latest;
+    return {
+      part: number,
+      leg,
+      name: named(part.label, leg, legs),
+      nominal: nominalVolts(this.#boat, part.system, batteryVolts(part)),
+      volts: latest.point(part.id, 'volts', leg),
+      amps: latest.point(part.id, 'amps', leg),
+      root: isRoot(part) ? part : null,
+      isBus: part.part === 'bus',
+      circuits: circuits
+        .filter((circuit) => circuit.legs.includes(leg))
+        .map((circuit) => ({
+          circuit,
+          points: circuit.legs.flatMap((own) => latest.point(circuit.id, 'amps', own) ?? []),
+          text: `${circuit.label} draws current`,
+        }))
+        .filter((own) => own.points.length > 0),
+    };
+  }
+
+  #live({ volts, nominal }: LegProbe, nowMs: number): Live {
+    return volts
+      ? liveByVolts(this.#boat, this.#latest.numberAt(volts, nowMs), nominal)
+      : 'unknown';
+  }
+
+  #amps(point: Point | undefined, nowMs: number): number | null {
+    const amps = point ? this.#latest.numberAt(point, nowMs) : null;
+    return amps === null ? null : Math.abs(amps);
+  }
+
+  #ofRoot(probe: LegProbe, root: Root, facts: Facts, nowMs: number): void {
+    const { part, leg } = probe;
+    const live = this.#live(probe, nowMs);
+    if (live !== 'unknown') {
+      const own = facts.roots.get(part) ?? new Map<LegName, 'live' | 'dead'>();
+      facts.roots.set(part, own.set(leg, live));
+    }
+    const amps = this.#amps(probe.amps, nowMs);
+    if (amps === null || root.part !== 'source') return;
+    facts.currents.push({ part, leg, low: amps, high: amps });
+    if (live === 'dead' && amps > this.#boat.limits.drawingAmps) {
+      const points = [probe.volts, probe.amps].flatMap((point) => (point ? [point.id] : []));
+      const text = `${probe.name} is measured to deliver current without voltage.`;
+      facts.impossible.push({ part, text, points });
+    }
+  }
+
+  #ofSupplied(probe: LegProbe, facts: Facts, nowMs: number): void {
+    const { part, leg, name } = probe;
+    const live = this.#live(probe, nowMs);
+    const grounds: Ground[] = [];
+    if (live === 'live' && probe.volts) {
+      grounds.push({ point: probe.volts.id, text: `${name} has voltage` });
+    }
+    const amps = this.#amps(probe.amps, nowMs);
+    if (amps !== null && probe.amps && amps > this.#boat.limits.drawingAmps) {
+      grounds.push({ point: probe.amps.id, text: `${name} draws current` });
+    }
+    let drawn = 0;
+    for (const { circuit, points, text } of probe.circuits) {
+      const clamp = this.#firstFresh(points, nowMs);
+      if (!clamp || clamp.amps <= circuit.drawingAmps) continue;
+      drawn += clamp.amps;
+      grounds.push({ point: clamp.point.id, text });
+    }
+    if (grounds.length > 0) facts.legs.push({ part, leg, claims: 'live', grounds });
+    if (live === 'dead' && probe.volts) {
+      const dead = [{ point: probe.volts.id, text: `${name} reads no voltage` }];
+      facts.legs.push({ part, leg, claims: 'dead', grounds: dead });
+    }
+    // The circuits' own clamps are a lower bound for a bus without one; a dead bus draws nothing.
+    const nothing = live === 'dead' && grounds.length === 0 ? 0 : null;
+    if (probe.isBus) {
+      facts.currents.push({ part, leg, low: nothing ?? amps ?? drawn, high: nothing ?? amps });
+    }
+  }
+
+  #firstFresh(points: readonly Point[], nowMs: number): { point: Point; amps: number } | null {
+    for (const point of points) {
+      const amps = this.#amps(point, nowMs);
+      if (amps !== null) return { point, amps };
+    }
+    return null;
+  }
 }
 
-/** Collects the facts as of `nowMs`. */
-export function collectFacts(boat: Boat, supply: Supply, latest: Latest, nowMs: number): Facts {
-  const facts: Facts = {
-    legs: [],
-    reported: new Map(),
-    roots: new Map(),
-    currents: [],
-    impossible: [],
+function byBus(boat: Boat): Map<PartId, Circuit[]> {
+  const found = new Map<PartId, Circuit[]>(boat.buses.map((bus) => [bus.id, []]));
+  for (const circuit of boat.circuits) found.get(circuit.bus)?.push(circuit);
+  return found;
+}
+
+const batteryVolts = (part: Root | Supplied): number | undefined =>
+  part.part === 'battery' ? part.volts : undefined;
+
+/** Two sets of facts with the same key allow the same positions, amperes aside. */
+export function factsKeys(supply: Supply, facts: Facts): string[] {
+  const keys: string[] = Array.from({ length: supply.groups }, () => '');
+  const add = (part: number, text: string): void => {
+    const group = supply.parts[part]?.group ?? 0;
+    keys[group] = `${keys[group] ?? ''}${part}${text};`;
   };
-  const { drawingAmps } = boat.limits;
-  supply.parts.forEach(({ part, legs }, number) => {
-    if (part.part === 'selector' || part.part === 'main switch') {
-      const word = latest.word(part.id, part.part === 'selector' ? 'position' : 'switch', nowMs);
-      if (word !== null) facts.reported.set(number, word === 'tripped' ? 'open' : word);
-    }
-    const rootLegs = new Map<LegName, 'live' | 'dead'>();
-    for (const leg of legs) {
-      const nominal = nominalVolts(
-        boat,
-        part.system,
-        part.part === 'battery' ? part.volts : undefined,
-      );
-      const volts = latest.number(part.id, 'volts', nowMs, leg).value;
-      const live = liveByVolts(boat, volts, nominal);
-      const amps = latest.number(part.id, 'amps', nowMs, leg).value;
-      const isDrawing = amps !== null && Math.abs(amps) > drawingAmps;
-      const name = named(part.label, leg, legs);
-      if (isRoot(part)) {
-        if (live !== 'unknown') rootLegs.set(leg, live);
-        if (amps !== null && part.part === 'source') {
-          facts.currents.push({ part: number, leg, low: Math.abs(amps), high: Math.abs(amps) });
-          if (live === 'dead' && isDrawing) {
-            facts.impossible.push({
-              part: number,
-              text: `${name} is measured to deliver current without voltage.`,
-            });
-          }
-        }
-        continue;
-      }
-      if (live === 'live') {
-        facts.legs.push({ part: number, leg, claims: 'live', text: `${name} has voltage` });
-      } else if (live === 'dead') {
-        facts.legs.push({ part: number, leg, claims: 'dead', text: `${name} reads no voltage` });
-      }
-      if (isDrawing) {
-        facts.legs.push({ part: number, leg, claims: 'live', text: `${name} draws current` });
-      }
-      if (part.part !== 'bus') continue;
-      const circuits = boat.circuits.filter((circuit) => circuit.bus === part.id);
-      const { low, drawing } = circuitAmps(circuits, leg, latest, nowMs);
-      for (const circuit of drawing) {
-        const text = `${circuit.label} draws current`;
-        facts.legs.push({ part: number, leg, claims: 'live', text });
-      }
-      const own = amps === null ? null : Math.abs(amps);
-      facts.currents.push({ part: number, leg, low: own ?? low, high: own });
-    }
-    if (rootLegs.size > 0) facts.roots.set(number, rootLegs);
-  });
-  return facts;
+  for (const { part, leg, claims, grounds } of facts.legs) {
+    // The first ground is the one that reasons name.
+    add(part, `${leg}${claims}${grounds[0]?.point ?? ''}`);
+  }
+  for (const [part, position] of facts.reported) add(part, `=${position}`);
+  for (const [part, legs] of facts.roots) for (const [leg, live] of legs) add(part, leg + live);
+  for (const { part, leg, high } of facts.currents) add(part, `${leg}~${high === null ? '?' : ''}`);
+  return keys;
 }
 
-/** Two sets of facts with the same key allow the same positions, currents aside. */
-export function factsKey(facts: Facts): string {
-  const legs = facts.legs.map((fact) => `${fact.part}${fact.leg}${fact.text}`);
-  const reported = [...facts.reported].map(([part, name]) => `${part}=${name}`);
-  const roots = [...facts.roots].map(
-    ([part, own]) => `${part}:${[...own].map(([leg, live]) => `${leg}${live}`).join()}`,
-  );
-  return `${legs.join('|')}#${reported.join('|')}#${roots.join('|')}`;
+/** Whether a leg is measured to have no voltage, and nothing says otherwise. */
+export function deadLegs(facts: Facts): Set<string> {
+  const dead = new Set<string>();
+  for (const { part, leg, claims } of facts.legs) if (claims === 'dead') dead.add(`${part} ${leg}`);
+  for (const { part, leg, claims } of facts.legs) {
+    if (claims === 'live') dead.delete(`${part} ${leg}`);
+  }
+  return dead;
 }

@@ -83,12 +83,24 @@ export class Latest {
     return { ...UNKNOWN, ageMs: Math.max(0, nowMs - newest.atMs), lastValue: newest.lastValue };
   }
 
+  /** The fresh number of a point, or null. */
+  numberAt(point: Point, nowMs: number): number | null {
+    const newest = this.#newest.get(point.id);
+    if (!newest || !this.#isFresh(point, newest, nowMs)) return null;
+    return typeof newest.value === 'number' ? newest.value : null;
+  }
+
+  /** The fresh word of a point, or null. */
+  wordAt(point: Point, nowMs: number): string | null {
+    const newest = this.#newest.get(point.id);
+    if (!newest || !this.#isFresh(point, newest, nowMs)) return null;
+    return typeof newest.value === 'string' ? newest.value : null;
+  }
+
   /** The fresh word of a `position` or `switch` point, or null. */
   word(of: PartId, quantity: 'position' | 'switch', nowMs: number): string | null {
     const point = this.point(of, quantity);
-    const newest = point && this.#newest.get(point.id);
-    if (!point || !newest || !this.#isFresh(point, newest, nowMs)) return null;
-    return typeof newest.value === 'string' ? newest.value : null;
+    return point ? this.wordAt(point, nowMs) : null;
   }
 
   /** State of one point for the health page and the sensor rules. */

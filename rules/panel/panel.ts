@@ -13,9 +13,9 @@ import type {
   Source,
 } from '../boat/boat.ts';
 import { circuitHabits } from './circuit-habits.ts';
-import { conclude, PositionMemory } from './conclusions.ts';
+import { Reasoner } from './conclusions.ts';
 import type { Conclusion, Conclusions } from './conclusions.ts';
-import { collectFacts, nominalVolts } from './facts.ts';
+import { FactFinder, nominalVolts } from './facts.ts';
 import type { Facts } from './facts.ts';
 import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
 import { UNKNOWN } from './latest.ts';
@@ -39,6 +39,7 @@ import type {
 import { activeSince } from './past.ts';
 import type { Past } from './past.ts';
 import { feedReasons, positionReasons } from './reasons.ts';
+import type { Grounds } from './reasons.ts';
 import { isRoot, supplyOf } from './supply.ts';
 import type { Supply } from './supply.ts';
 
@@ -48,7 +49,8 @@ export class Panel {
   readonly #supply: Supply;
   readonly #latest: Latest;
   readonly #past: Past;
-  readonly #memory = new PositionMemory();
+  readonly #finder: FactFinder;
+  readonly #reasoner: Reasoner;
   #reasonsKey = '';
   #reasons = new Map<number, string[]>();
 
@@ -57,13 +59,22 @@ export class Panel {
     this.#supply = supplyOf(boat);
     this.#latest = latest;
     this.#past = past;
+    this.#finder = new FactFinder(boat, this.#supply, latest);
+    this.#reasoner = new Reasoner(this.#supply);
   }
 
   /** The panel as of `nowMs`. */
   state(nowMs: number): Omit<PanelState, 'mode'> {
     const boat = this.#boat;
-    const facts = collectFacts(boat, this.#supply, this.#latest, nowMs);
-    const conclusions = conclude(this.#supply, facts, this.#memory);
+    const facts = this.#finder.collect(nowMs);
+    const conclusions = this.#reasoner.conclude(facts);
+    const grounds: Grounds = {
+      supply: this.#supply,
+      facts,
+      conclusions,
+      reasoner: this.#reasoner,
+      softReasons: new Map(),
+    };
     if (conclusions.key !== this.#reasonsKey) {
       this.#reasonsKey = conclusions.key;
       this.#reasons = new Map();
@@ -74,15 +85,13 @@ export class Panel {
         circuitAmps(this.#latest, circuit, nominalVolts(boat, circuit.system), nowMs),
       ]),
     );
-    const buses = boat.buses.map((bus) => this.#bus(bus, conclusions, ampsOf, nowMs));
+    const buses = boat.buses.map((bus) => this.#bus(bus, grounds, ampsOf, nowMs));
     return {
       boat: boat.name,
       atMs: nowMs,
       sources: boat.sources.map((source) => this.#source(source, conclusions, buses, nowMs)),
-      selectors: boat.selectors.map((own) => this.#selector(own, facts, conclusions)),
-      mainSwitches: boat.mainSwitches.map((own) =>
-        this.#mainSwitch(own, facts, conclusions, nowMs),
-      ),
+      selectors: boat.selectors.map((own) => this.#selector(own, grounds)),
+      mainSwitches: boat.mainSwitches.map((own) => this.#mainSwitch(own, grounds, nowMs)),
       buses,
       circuits: boat.circuits.map((own) => this.#circuit(own, buses, ampsOf, nowMs)),
       batteries: boat.batteries.map((own) => this.#battery(own, nowMs)),
@@ -101,7 +110,8 @@ export class Panel {
     return reasons;
   }
 
-  #selector(selector: Selector, facts: Facts, conclusions: Conclusions): SelectorState {
+  #selector(selector: Selector, grounds: Grounds): SelectorState {
+    const { facts, conclusions } = grounds;
     const number = this.#numberOf(selector.id);
     const possible = this.#possible(number, conclusions);
     const [only] = possible;
@@ -116,18 +126,12 @@ export class Panel {
       possible,
       positions: [...selector.positions].map(([name, from]) => ({ name, from })),
       ...(position === null && last !== undefined ? { lastPosition: last } : {}),
-      because: this.#because(number, () =>
-        positionReasons(this.#supply, facts, conclusions, number),
-      ),
+      because: this.#because(number, () => positionReasons(grounds, number)),
     };
   }
 
-  #mainSwitch(
-    own: MainSwitch,
-    facts: Facts,
-    conclusions: Conclusions,
-    nowMs: number,
-  ): MainSwitchState {
+  #mainSwitch(own: MainSwitch, grounds: Grounds, nowMs: number): MainSwitchState {
+    const { conclusions } = grounds;
     const number = this.#numberOf(own.id);
     const reported = this.#latest.word(own.id, 'switch', nowMs);
     const possible = this.#possible(number, conclusions);
@@ -143,9 +147,7 @@ export class Panel {
       ...(position === 'unknown' && last !== undefined
         ? { lastPosition: switchPosition(last) }
         : {}),
-      because: this.#because(number, () =>
-        positionReasons(this.#supply, facts, conclusions, number),
-      ),
+      because: this.#because(number, () => positionReasons(grounds, number)),
     };
   }
 
@@ -154,12 +156,8 @@ export class Panel {
     return (conclusions.parts[number]?.possible ?? []).map((index) => choices[index]?.name ?? '');
   }
 
-  #bus(
-    bus: Bus,
-    conclusions: Conclusions,
-    ampsOf: ReadonlyMap<PartId, Known>,
-    nowMs: number,
-  ): BusState {
+  #bus(bus: Bus, grounds: Grounds, ampsOf: ReadonlyMap<PartId, Known>, nowMs: number): BusState {
+    const { conclusions } = grounds;
     const number = this.#numberOf(bus.id);
     const conclusion = conclusions.parts[number];
     const legs = busLegs(this.#boat, this.#latest, bus, conclusion, ampsOf, nowMs);
@@ -177,7 +175,7 @@ export class Panel {
         leg: leg.leg,
         amps: unmeteredAmps(this.#boat, this.#latest, bus, leg, ampsOf, nowMs),
       })),
-      because: this.#because(number, () => feedReasons(this.#supply, conclusions, number)),
+      because: this.#because(number, () => feedReasons(grounds, number)),
     };
   }
 
@@ -300,7 +298,7 @@ export class Panel {
           .map((part) => part.part.id),
         because: [
           'No position of the selectors and main switches explains these readings together:',
-          ...own.map((fact) => `${fact.text}.`),
+          ...own.flatMap((fact) => fact.grounds.map(({ text }) => `${text}.`)),
         ],
       });
     }

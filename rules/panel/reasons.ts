@@ -1,18 +1,13 @@
 /**
- * Why a position or a feed is what it is, in whole sentences: each other possibility is tried, and
- * the fact that it would contradict is named. The sentences hold no numbers, so they stay valid
+ * Why a position or a feed is what it is, in whole sentences: for each other possibility the fact
+ * that it would contradict is named. The sentences hold no numbers, so they stay valid
  * until a fact changes.
  */
-import { currentConflicts } from './currents.ts';
-import type { Conclusions } from './conclusions.ts';
+import type { Conclusions, Reasoner } from './conclusions.ts';
+import { NOTHING } from './combinations.ts';
 import type { Facts, LegFact } from './facts.ts';
-import { searchPositions } from './positions.ts';
-import type { Combination } from './positions.ts';
+import { isRoot } from './supply.ts';
 import type { Supply } from './supply.ts';
-
-/** How many facts a wrong position may contradict while the fewest are looked for. */
-const TOLERANCES = [0, 1, 2, 4, 8, 16, 32, 64, 128];
-const STEPS = 5_000;
 
 const labelOf = (supply: Supply, number: number): string =>
   supply.parts[number]?.part.label ?? 'nothing';
@@ -23,47 +18,104 @@ export function inWords(names: readonly string[], join = 'and'): string {
   return `${names.slice(0, -1).join(', ')} ${join} ${names.at(-1)}`;
 }
 
-/** One contradicted fact of a tried combination, as a half sentence. */
-function contradiction(supply: Supply, fact: LegFact, combination: Combination): string {
-  const root = combination.root[fact.part] ?? -1;
-  if (fact.claims === 'live') {
-    return root < 0
-      ? `${fact.text}, which nothing would feed then`
-      : `${fact.text}, while ${labelOf(supply, root)}, which would feed it then, reads none`;
-  }
-  return `${fact.text}, while ${labelOf(supply, root)}, which would feed it then, is live`;
+/**
+ * Roots that could feed each part if every part could stand on any of `allowed`. Exact for each
+ * part by itself: a way up passes every part once, so the choices along it are free.
+ */
+function reach(supply: Supply, allowed: (part: number) => readonly number[]): Set<number>[] {
+  const reached: Set<number>[] = [];
+  supply.parts.forEach(({ part, choices }, number) => {
+    if (isRoot(part)) {
+      reached.push(new Set([number]));
+      return;
+    }
+    const own = new Set<number>();
+    for (const index of allowed(number)) {
+      const from = choices[index]?.from ?? null;
+      if (from === null) own.add(NOTHING);
+      else for (const root of reached[from] ?? []) own.add(root);
+    }
+    reached.push(own);
+  });
+  return reached;
 }
 
-/** Why `number` cannot stand on `choice`, as a half sentence; null where no short reason is found. */
-function whyNot(supply: Supply, facts: Facts, number: number, choice: number): string | null {
-  const group = supply.parts[number]?.group ?? 0;
-  for (const tolerance of TOLERANCES) {
-    const { combinations, isComplete } = searchPositions(supply, facts, group, {
-      tolerance,
-      fixed: { part: number, choice },
-      limit: 200,
-      steps: STEPS,
-    });
-    const best = combinations.reduce<Combination | undefined>(
-      (a, b) => (a && a.violated.length <= b.violated.length ? a : b),
-      undefined,
-    );
-    const [fact] = best?.violated ?? [];
-    if (best && fact) return contradiction(supply, fact, best);
-    // It contradicts no fact, so it was the currents that excluded it.
-    if (best) return currentConflicts(supply, facts, group, best)[0]?.text ?? null;
-    if (!isComplete) return null;
+/** Whether a part fed by `root` could be as the fact says. */
+function couldHold(supply: Supply, facts: Facts, fact: LegFact, root: number): boolean {
+  if (root === NOTHING || !supply.parts[root]?.legs.includes(fact.leg)) {
+    return fact.claims === 'dead';
+  }
+  const measured = facts.roots.get(root)?.get(fact.leg);
+  return measured === undefined || measured === fact.claims;
+}
+
+/** A fact that none of `roots` could bring about, as a half sentence. */
+function clash(supply: Supply, fact: LegFact, roots: ReadonlySet<number>): string {
+  const text = fact.grounds[0]?.text ?? '';
+  const names = [...roots].filter((root) => root !== NOTHING).map((root) => labelOf(supply, root));
+  if (names.length === 0) return `${text}, which nothing would feed then`;
+  const [verb, state] = names.length > 1 ? ['are', 'read'] : ['is', 'reads'];
+  return fact.claims === 'live'
+    ? `${text}, while ${inWords(names, 'or')}, which would feed it then, ${state} none`
+    : `${text}, while ${inWords(names, 'or')}, which would feed it then, ${verb} live`;
+}
+
+/** The first fact that contradicts `part` on `choice`, whatever the other parts are allowed. */
+function firstClash(
+  supply: Supply,
+  facts: Facts,
+  part: number,
+  choice: number,
+  allowed: (part: number) => readonly number[],
+): string | null {
+  const group = supply.parts[part]?.group;
+  const reached = reach(supply, (own) => (own === part ? [choice] : allowed(own)));
+  for (const fact of facts.legs) {
+    if (supply.parts[fact.part]?.group !== group) continue;
+    const roots = reached[fact.part] ?? new Set();
+    if (roots.size > 0 && [...roots].every((root) => !couldHold(supply, facts, fact, root))) {
+      return clash(supply, fact, roots);
+    }
   }
   return null;
 }
 
-/** Reasons behind the position of a selector or main switch. */
-export function positionReasons(
-  supply: Supply,
-  facts: Facts,
-  conclusions: Conclusions,
+/**
+ * Why `number` cannot stand on `choice`, as a half sentence; null where there is no short reason.
+ * First by what the readings say alone, then given where the other switches are known to stand.
+ */
+function whyNot(
+  { supply, facts, conclusions, reasoner }: Grounds,
   number: number,
-): string[] {
+  choice: number,
+): string | null {
+  const reported = (part: number): number[] => {
+    const name = facts.reported.get(part);
+    return (supply.parts[part]?.choices ?? []).flatMap((own, index) =>
+      name === undefined || own.name === name ? [index] : [],
+    );
+  };
+  const known = (part: number): number[] => conclusions.parts[part]?.possible ?? [];
+  return (
+    firstClash(supply, facts, number, choice, reported) ??
+    reasoner.whyByCurrents(facts, number, choice) ??
+    firstClash(supply, facts, number, choice, known)
+  );
+}
+
+/** What reasons are made of. */
+export interface Grounds {
+  supply: Supply;
+  facts: Facts;
+  conclusions: Conclusions;
+  reasoner: Reasoner;
+  /** Reason behind what rests on a word or a memory, by number of the part. */
+  softReasons: ReadonlyMap<number, string>;
+}
+
+/** Reasons behind the position of a selector or main switch. */
+export function positionReasons(grounds: Grounds, number: number): string[] {
+  const { supply, facts, conclusions } = grounds;
   const own = supply.parts[number];
   const possible = conclusions.parts[number]?.possible ?? [];
   if (!own) return [];
@@ -76,16 +128,19 @@ export function positionReasons(
   if (names.length > 1) {
     return [`The readings allow ${inWords(names)} alike.`];
   }
+  if (conclusions.parts[number]?.positionRestsOn !== 'readings') {
+    return [grounds.softReasons.get(number) ?? 'It follows from where other switches stand.'];
+  }
   return own.choices.flatMap(({ name }, index) => {
     if (possible.includes(index)) return [];
-    const why = whyNot(supply, facts, number, index);
+    const why = whyNot(grounds, number, index);
     const because = why ?? 'the readings taken together exclude it';
     return [`It cannot ${stands} ${name}: ${because}.`];
   });
 }
 
 /** Reasons behind what feeds a bus, or why that is not known. */
-export function feedReasons(supply: Supply, conclusions: Conclusions, number: number): string[] {
+export function feedReasons({ supply, conclusions }: Grounds, number: number): string[] {
   const own = supply.parts[number];
   const roots = [...(conclusions.parts[number]?.roots ?? [])];
   if (!own) return [];
