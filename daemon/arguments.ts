@@ -11,6 +11,8 @@ export interface RunCommand {
   mqtt: string | null;
   /** Port of the embedded broker in place of the boat file's. */
   mqttPort: number | null;
+  /** Address the embedded broker listens on. */
+  mqttHost: string;
   marineData: string | null;
 }
 
@@ -39,7 +41,7 @@ export const USAGE = `panelward watches the electrical panel of a boat. It infor
 Usage
   panelward demo [--scenario NAME] [--speed N] [--seed N] [--port N] [--data DIR]
   panelward run --boat FILE [--data DIR] [--port N] [--host ADDRESS]
-                [--mqtt URL | --mqtt-port N] [--marine-data URL]
+                [--mqtt URL | --mqtt-port N --mqtt-host ADDRESS] [--marine-data URL]
   panelward check FILE...
   panelward rehearse --boat FILE REHEARSAL...
   panelward --help | --version
@@ -55,6 +57,8 @@ Options
                       the page has no login yet, so keep it off networks you do not trust)
   --mqtt URL          take readings from this broker, e.g. mqtt://192.0.2.10:1883
   --mqtt-port N       port of the built-in broker
+  --mqtt-host ADDRESS address the built-in broker listens on (default 127.0.0.1: whoever reaches
+                      it can publish readings, so open it only to a network of sensors)
   --marine-data URL   take readings from this open marine data server (ws:// or wss://)
   --scenario NAME     demo: play this; a wrong name lists them all
   --speed N           demo: so many times as fast as real time, 0.1 to 3600 (default 1)
@@ -75,6 +79,7 @@ const OPTIONS = {
   port: { type: 'string' },
   mqtt: { type: 'string' },
   'mqtt-port': { type: 'string' },
+  'mqtt-host': { type: 'string' },
   'marine-data': { type: 'string' },
   scenario: { type: 'string' },
   speed: { type: 'string' },
@@ -87,7 +92,7 @@ type OptionName = keyof typeof OPTIONS;
 type Values = Partial<Record<OptionName, string | boolean>>;
 
 const ALLOWED: Record<'run' | 'demo' | 'check' | 'rehearse', string[]> = {
-  run: ['boat', 'data', 'host', 'port', 'mqtt', 'mqtt-port', 'marine-data'],
+  run: ['boat', 'data', 'host', 'port', 'mqtt', 'mqtt-port', 'mqtt-host', 'marine-data'],
   demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
   check: [],
   rehearse: ['boat'],
@@ -161,6 +166,7 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
         ...page,
         mqtt,
         mqttPort,
+        mqttHost: textOf(values, 'mqtt-host') ?? '127.0.0.1',
         marineData: textOf(values, 'marine-data'),
       };
     }

@@ -25,7 +25,9 @@ export interface DaemonOptions {
   log: (line: string) => void;
   /** Numbers in 0..1, for the jitter of reconnecting. */
   random?: () => number;
-  intake?: Partial<Pick<IntakeOptions, 'mqtt' | 'marineDataUrl' | 'messagesPerSecond'>>;
+  intake?: Partial<
+    Pick<IntakeOptions, 'mqtt' | 'mqttHost' | 'marineDataUrl' | 'messagesPerSecond' | 'linkClock'>
+  >;
   demo?: { scenario: string | null; speed: number };
   pageFolder?: string;
 }

@@ -44,6 +44,8 @@ export async function startDemo(
     log,
     intake: {
       mqtt: { broker: 'embedded', port: 0 },
+      // Links live in real time, however fast the boat does.
+      linkClock: startClock(),
       marineDataUrl: `ws://127.0.0.1:${marineDataPort}/signalk/v1/stream?subscribe=none`,
     },
     demo: { scenario: command.scenario, speed: command.speed },

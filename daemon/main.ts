@@ -53,6 +53,7 @@ async function run(command: RunCommand): Promise<number> {
       ...(command.mqttPort === null
         ? {}
         : { mqtt: { broker: 'embedded' as const, port: command.mqttPort } }),
+      mqttHost: command.mqttHost,
       ...(command.marineData === null ? {} : { marineDataUrl: command.marineData }),
     },
   });

@@ -23,6 +23,7 @@ describe('the command line', () => {
       data: 'd',
       mqtt: null,
       mqttPort: null,
+      mqttHost: '127.0.0.1',
       marineData: null,
     });
     expect(read('run --boat my.yaml')).toMatchObject({ command: 'run', data: null });
