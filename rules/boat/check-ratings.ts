@@ -35,13 +35,19 @@ function checkBreaker(
   const system = circuit.bus === undefined ? null : supply.systemOf(circuit.bus);
   const volts = system === 'dc' ? draft.system?.dc?.volts : draft.system?.ac?.volts;
   const ampacity = ampacityOf(circuit.conductor, system === null ? undefined : volts);
-  if (ampacity !== null && amps > ampacity) {
-    say.warning(
-      path,
-      `the breaker (${amps} A) is above what its conductor may carry (${rounded(ampacity)} A by 33 CFR 183.425 Table 5)`,
-    );
-  }
+  if (ampacity === null || volts === undefined) return;
+  // Below 50 V a breaker may be rated half as much again as its conductor (33 CFR 183.455).
+  const most = volts < LOW_VOLTS ? ampacity * LOW_VOLTS_RATIO : ampacity;
+  if (amps <= most) return;
+  const allowance = most > ampacity ? ', and half as much again is allowed below 50 V' : '';
+  say.warning(
+    path,
+    `the breaker (${amps} A) is above what its conductor may carry (${rounded(ampacity)} A by 33 CFR 183.425 Table 5${allowance})`,
+  );
 }
+
+const LOW_VOLTS = 50;
+const LOW_VOLTS_RATIO = 1.5;
 
 function ampacityOf(
   conductor: DraftCircuit['conductor'],
