@@ -2,6 +2,7 @@
 import type { LegName, PartId } from '../rules/index.ts';
 import type { Contact } from './physics/switches.ts';
 import type { LoadCommand } from './physics/loads/load.ts';
+import type { Dock } from './physics/pedestal.ts';
 
 export type VesselAction =
   | { do: 'turn selector'; selector: PartId; to: string }
@@ -13,6 +14,10 @@ export type VesselAction =
   | { do: 'pedestal'; inlet: PartId; leg?: LegName; power: 'on' | 'off' }
   /** A worn or loose neutral between pedestal and boat; zero mends it. */
   | { do: 'loosen neutral'; inlet: PartId; ohms: number }
+  /** A worn pin or a loose clamp of one leg at the plug; zero mends it. */
+  | { do: 'wear pin'; inlet: PartId; leg: LegName; ohms: number }
+  /** Another supply at the same post: volts, neighbours, a longer cord. What is not said stays. */
+  | { do: 'change dock'; inlet: PartId; dock: Dock }
   | { do: 'load'; circuit: PartId; command: LoadCommand };
 
 export interface SensorAction {

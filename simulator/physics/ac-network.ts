@@ -13,7 +13,7 @@ import type { Switches } from './switches.ts';
 import type { LegIndex, LoadSide, PerLeg, SourceSide } from './three-wire.ts';
 import { LEG_INDICES, solveThreeWire } from './three-wire.ts';
 
-/** Volts (leg to neutral) and amperes of the two legs at some place; L2 stands opposite to L1. */
+/** Volts (leg to neutral) and amperes of the two legs at some place; L1's source has angle zero. */
 export interface Flow {
   volts: PerLeg<Complex>;
   amps: PerLeg<Complex>;
@@ -37,9 +37,6 @@ interface BusFlow extends Flow {
 
 const MOST_ROUNDS = 40;
 const VOLTS_CLOSE_ENOUGH = 1e-3;
-/** The legs of a 120/240 V service stand opposite to each other. */
-const PHASE: PerLeg<1 | -1> = [1, -1];
-
 const noFlow = (): Flow => ({ volts: [ZERO, ZERO], amps: [ZERO, ZERO] });
 
 export class AcNetwork {
@@ -245,9 +242,10 @@ function sourceSide(source: AcSource): SourceSide {
     const ohms = source.impedance[leg];
     return ohms === null ? ZERO : divide(complex(1), ohms);
   };
-  const emf = (leg: LegIndex): Complex => complex(PHASE[leg] * source.emfVolts[leg]);
+  const radians = ((source.degreesApart ?? 180) * Math.PI) / 180;
+  const [first, second] = source.emfVolts;
   return {
-    emf: [emf(0), emf(1)],
+    emf: [complex(first), complex(second * Math.cos(radians), second * Math.sin(radians))],
     siemens: [siemens(0), siemens(1)],
     neutralOhms: source.neutralOhms,
   };

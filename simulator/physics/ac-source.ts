@@ -16,6 +16,8 @@ export interface AcSource {
   /** Ohms behind each leg's terminal; null where that pole is open or not there. */
   readonly impedance: PerLeg<Complex | null>;
   readonly neutralOhms: number;
+  /** Between its two hot wires; absent: 180, as at a 120/240 V service. */
+  readonly degreesApart?: number;
   /** Zero when nothing turns or nothing is there. */
   readonly hertz: number;
   advance(seconds: number, at: AtTerminals): void;

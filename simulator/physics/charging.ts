@@ -18,6 +18,8 @@ const RESTART_SECONDS = 60;
 
 export class Charging {
   stage: ChargingStage = 'off';
+  /** A regulator that is stuck holds these volts in every stage. */
+  holdsVolts: number | null = null;
   readonly #parameters: ChargingParameters;
   #stageSeconds = 0;
   #tailSeconds = 0;
@@ -31,6 +33,7 @@ export class Charging {
   get voltsWanted(): number {
     const { absorptionVolts, floatVolts } = this.#parameters;
     if (this.stage === 'off') return 0;
+    if (this.holdsVolts !== null) return this.holdsVolts;
     return this.stage === 'float' ? floatVolts : absorptionVolts;
   }
 

@@ -105,6 +105,13 @@ export class Vessel {
       case 'loosen neutral':
         this.sources.pedestal(action.inlet).looseNeutralOhms = action.ohms;
         return;
+      case 'wear pin': {
+        const leg = this.sources.legIndex(action.leg);
+        this.sources.pedestal(action.inlet).wornPinOhms[leg] = action.ohms;
+        return;
+      }
+      case 'change dock':
+        return this.sources.pedestal(action.inlet).change(action.dock);
       case 'load': {
         const load = this.loads.get(action.circuit);
         if (load === undefined) throw new Error(`no such circuit: ${action.circuit}`);
@@ -163,12 +170,22 @@ export class Vessel {
   #advanceLoads(seconds: number): void {
     let hasCoolingWater = false;
     let isCoolingWanted = false;
+    let coolingFlowRatio = 0;
     for (const load of this.loads.values()) {
       hasCoolingWater ||= load.givesCooling;
+      if (load.givesCooling) coolingFlowRatio = Math.max(coolingFlowRatio, load.flowRatio);
       isCoolingWanted ||= load.wantsCooling;
     }
     const { hour, celsius, sun } = this.weather;
-    const around: Surroundings = { volts: 0, hour, celsius, sun, hasCoolingWater, isCoolingWanted };
+    const around: Surroundings = {
+      volts: 0,
+      hour,
+      celsius,
+      sun,
+      hasCoolingWater,
+      coolingFlowRatio,
+      isCoolingWanted,
+    };
     for (const [id, load] of this.loads) {
       const ac = this.ac.atCircuit.get(id);
       around.volts =

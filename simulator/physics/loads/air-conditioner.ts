@@ -41,6 +41,8 @@ const LEAD_SECONDS_MOST = 25;
 const OVERRUN_SECONDS = 60;
 /** Head pressure is a plain number here: 0.5 with water, 1 opens the cut-out. */
 const PRESSURE_NORMAL = 0.5;
+/** What weak water adds to it: at half the flow some 8 % more compressor current. */
+const PRESSURE_OF_WEAK_WATER = 0.27;
 const PRESSURE_RETRY = 0.62;
 
 export class AirConditioner extends PlainLoad {
@@ -104,7 +106,7 @@ export class AirConditioner extends PlainLoad {
   advance(seconds: number, around: Surroundings): void {
     this.#wander.advance(seconds);
     this.#warmCabin(seconds, around);
-    this.#press(seconds, around.hasCoolingWater);
+    this.#press(seconds, around.hasCoolingWater, around.coolingFlowRatio);
     const isPowered = around.volts > 0.5 * this.#nominalVolts;
     if (!isPowered) this.#calledSeconds = 0;
     this.#callForCooling(seconds, isPowered);
@@ -129,13 +131,14 @@ export class AirConditioner extends PlainLoad {
     this.#celsius += ((inward + gained - carriedOut) * seconds) / joulesPerKelvin;
   }
 
-  #press(seconds: number, hasWater: boolean): void {
+  #press(seconds: number, hasWater: boolean, flowRatio: number): void {
     const toward = (aim: number, time: number): void => {
       this.#pressure += (aim - this.#pressure) * (1 - Math.exp(-seconds / time));
     };
     if (!this.#compressor.isRunning) toward(0.4, hasWater ? 20 : 90);
-    else if (hasWater) toward(PRESSURE_NORMAL, 15);
-    else this.#pressure += ((1 - PRESSURE_NORMAL) / this.#secondsToCutOut) * seconds;
+    else if (hasWater) {
+      toward(PRESSURE_NORMAL + PRESSURE_OF_WEAK_WATER * (1 - flowRatio), 15);
+    } else this.#pressure += ((1 - PRESSURE_NORMAL) / this.#secondsToCutOut) * seconds;
     if (this.#pressure >= 1) this.#isCutOut = true;
     else if (this.#pressure < PRESSURE_RETRY) this.#isCutOut = false;
   }

@@ -3,6 +3,7 @@ import type { ChargingParameters } from '../charging.ts';
 import { Charging } from '../charging.ts';
 import { ZERO } from '../complex.ts';
 import type { Complex } from '../complex.ts';
+import type { LoadCommand } from './load.ts';
 import { PlainLoad } from './load.ts';
 import { constantPower } from './siemens.ts';
 
@@ -20,18 +21,22 @@ export interface BatteryChargerParameters {
 
 export class BatteryCharger extends PlainLoad {
   readonly charging: Charging;
-  readonly ampsMost: number;
   readonly #parameters: BatteryChargerParameters;
   readonly #nominalVolts: number;
   #isPowered = false;
   #outputWatts = 0;
+  #hasFailed = false;
 
   constructor(parameters: BatteryChargerParameters, nominalVolts: number) {
     super();
     this.#parameters = parameters;
     this.#nominalVolts = nominalVolts;
-    this.ampsMost = parameters.amps;
     this.charging = new Charging(parameters.charging);
+  }
+
+  /** Largest output; nothing once it has failed. */
+  get ampsMost(): number {
+    return this.#hasFailed ? 0 : this.#parameters.amps;
   }
 
   get isPowered(): boolean {
@@ -53,5 +58,11 @@ export class BatteryCharger extends PlainLoad {
     const { efficiency, idleWatts, powerFactor } = this.#parameters;
     const watts = this.#outputWatts / efficiency + idleWatts;
     return constantPower(watts, powerFactor, volts, this.#nominalVolts);
+  }
+
+  override take(command: LoadCommand): void {
+    if ('holdsVolts' in command) this.charging.holdsVolts = command.holdsVolts;
+    else if ('output' in command) this.#hasFailed = command.output === 'failed';
+    else super.take(command);
   }
 }

@@ -13,6 +13,8 @@ export interface Surroundings {
   sun: number;
   /** Raw water flows through the air conditioners. */
   hasCoolingWater: boolean;
+  /** How much of it, against a clean strainer, 0..1. */
+  coolingFlowRatio: number;
   /** Some air conditioner asks for raw water. */
   isCoolingWanted: boolean;
 }
@@ -26,7 +28,25 @@ export type LoadCommand =
   /** Runs water: cold from the pump, or hot from the heater. */
   | { drawLitres: number }
   /** Lamps that burn from now on. */
-  | { watts: number };
+  | { watts: number }
+  | LoadFault;
+
+/** What wears, sticks or bursts in a load. */
+export type LoadFault =
+  /** Water that finds its way into the bilge, litres an hour. */
+  | { leaks: number }
+  /** The float switch of a bilge pump hangs. */
+  | { float: 'stuck up' | 'free' }
+  /** A hose of the fresh water pump has come off, and the pump runs without end. */
+  | { hose: 'off' | 'on' }
+  /** The charger's regulator holds these volts whatever the stage; null: it is sound again. */
+  | { holdsVolts: number | null }
+  /** The charger takes its idle watts and gives nothing. */
+  | { output: 'failed' | 'sound' }
+  /** Raw water through the strainer, 0..1; 1 is clean. */
+  | { flowRatio: number }
+  /** Heat that a cold box's compressor carries out, against its best, 0..1. */
+  | { coolingRatio: number };
 
 export interface Load {
   /** Time passes; what happens to it is decided by what it felt until now. */
@@ -39,6 +59,8 @@ export interface Load {
   take(command: LoadCommand): void;
   readonly wantsCooling: boolean;
   readonly givesCooling: boolean;
+  /** Raw water that flows while it gives cooling, 0..1 of a clean strainer's. */
+  readonly flowRatio: number;
 }
 
 /** The parts of `Load` that most loads leave alone. */
@@ -56,6 +78,10 @@ export abstract class PlainLoad implements Load {
 
   get givesCooling(): boolean {
     return false;
+  }
+
+  get flowRatio(): number {
+    return 0;
   }
 
   take(command: LoadCommand): void {

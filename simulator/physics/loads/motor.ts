@@ -23,6 +23,8 @@ export class Motor {
   #started = 0;
   /** How hard it works against its running amps; 1 is normal. */
   #effort = 1;
+  /** Power factor against that of full work. */
+  #factorRatio = 1;
 
   constructor(parameters: MotorParameters) {
     this.#parameters = parameters;
@@ -41,9 +43,10 @@ export class Motor {
   }
 
   /** `isWanted`: its control asks it to run. Torque, so the pace of starting, goes with volts squared. */
-  advance(seconds: number, volts: number, isWanted: boolean, effort = 1): void {
+  advance(seconds: number, volts: number, isWanted: boolean, effort = 1, factorRatio = 1): void {
     const ratio = volts / this.#parameters.volts;
     this.#effort = effort;
+    this.#factorRatio = factorRatio;
     if (!isWanted || ratio < DROPS_OUT) this.#phase = 'stopped';
     else if (this.#phase === 'starting') {
       this.#started += seconds * ratio * ratio;
@@ -63,6 +66,6 @@ export class Motor {
       return complex(siemens * cosine, -siemens * Math.sqrt(1 - cosine * cosine));
     }
     const watts = nominal * ampsRunning * powerFactor * this.#effort;
-    return constantPower(watts, powerFactor, volts, nominal);
+    return constantPower(watts, powerFactor * this.#factorRatio, volts, nominal);
   }
 }

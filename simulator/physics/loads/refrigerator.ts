@@ -1,7 +1,7 @@
 /** A cold box with a compressor: refrigerator, freezer or ice maker. */
 import type { Random } from '../../random.ts';
 import type { Complex } from '../complex.ts';
-import type { Surroundings } from './load.ts';
+import type { LoadCommand, Surroundings } from './load.ts';
 import { PlainLoad } from './load.ts';
 import { Motor } from './motor.ts';
 
@@ -27,6 +27,7 @@ export class Refrigerator extends PlainLoad {
   readonly #motor: Motor;
   #celsius: number;
   #isCalling = false;
+  #coolingRatio = 1;
   #restedSeconds = REST_SECONDS;
 
   constructor(parameters: RefrigeratorParameters, volts: number, random: Random) {
@@ -55,7 +56,7 @@ export class Refrigerator extends PlainLoad {
   advance(seconds: number, around: Surroundings): void {
     const { coolingWatts, wattsPerKelvin, joulesPerKelvin } = this.#parameters;
     const inward = wattsPerKelvin * (CABIN_CELSIUS - this.#celsius);
-    const outward = this.#motor.isRunning ? coolingWatts : 0;
+    const outward = this.#motor.isRunning ? coolingWatts * this.#coolingRatio : 0;
     this.#celsius += ((inward - outward) * seconds) / joulesPerKelvin;
     // Somebody opens the door, more often by day.
     const opensPerHour = around.hour > 7 && around.hour < 22 ? 2 : 0.1;
@@ -69,6 +70,11 @@ export class Refrigerator extends PlainLoad {
 
   admittance(volts: number): Complex {
     return this.#motor.admittance(volts);
+  }
+
+  override take(command: LoadCommand): void {
+    if (!('coolingRatio' in command)) return super.take(command);
+    this.#coolingRatio = command.coolingRatio;
   }
 
   #control(): void {

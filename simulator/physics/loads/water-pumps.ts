@@ -17,6 +17,8 @@ export interface BilgePumpParameters extends PumpParameters {
   litresOn: number;
   litresOff: number;
   litres: number;
+  /** What runs back out of the hose once the pump has stopped; absent: nothing. */
+  backflowLitres?: number;
 }
 
 export interface FreshWaterPumpParameters extends PumpParameters {
@@ -37,17 +39,28 @@ function pumpMotor({ ampsRunning }: PumpParameters, volts: number): Motor {
   });
 }
 
+/** A pump that moves air instead of water works less. Engineering judgement. */
+const DRY_EFFORT = 0.63;
+/** An open hose takes more than the pump can give, so that pressure never comes. */
+const OPEN_HOSE = 2;
+/** Whatever runs back out of the hose does so within some seconds. */
+const BACKFLOW_SECONDS = 15;
+
 export class BilgePump extends PlainLoad {
   readonly #parameters: BilgePumpParameters;
   readonly #motor: Motor;
   #litres: number;
+  #litresPerHour: number;
+  #litresInHose = 0;
   #isFloatUp = false;
+  #isFloatStuck = false;
 
   constructor(parameters: BilgePumpParameters, volts: number) {
     super();
     this.#parameters = parameters;
     this.#motor = pumpMotor(parameters, volts);
     this.#litres = parameters.litres;
+    this.#litresPerHour = parameters.litresPerHour;
   }
 
   override get isStarting(): boolean {
@@ -55,14 +68,33 @@ export class BilgePump extends PlainLoad {
   }
 
   advance(seconds: number, around: Surroundings): void {
-    const { litresPerHour, litresPerMinute, litresOn, litresOff } = this.#parameters;
-    this.#litres += (litresPerHour * seconds) / 3600;
-    if (this.#motor.isRunning) {
-      this.#litres = Math.max(0, this.#litres - (litresPerMinute * seconds) / 60);
-    }
-    if (this.#litres >= litresOn) this.#isFloatUp = true;
+    const { litresPerMinute, litresOn, litresOff } = this.#parameters;
+    this.#litres += (this.#litresPerHour * seconds) / 3600;
+    if (this.#motor.isRunning) this.#pump((litresPerMinute * seconds) / 60);
+    else this.#runBack(seconds);
+    if (this.#litres >= litresOn || this.#isFloatStuck) this.#isFloatUp = true;
     else if (this.#litres <= litresOff) this.#isFloatUp = false;
-    this.#motor.advance(seconds, around.volts, this.#isFloatUp);
+    const effort = this.#litres > 0 ? 1 : DRY_EFFORT;
+    this.#motor.advance(seconds, around.volts, this.#isFloatUp, effort);
+  }
+
+  override take(command: LoadCommand): void {
+    if ('leaks' in command) this.#litresPerHour = command.leaks;
+    else if ('float' in command) this.#isFloatStuck = command.float === 'stuck up';
+    else super.take(command);
+  }
+
+  #pump(litres: number): void {
+    const { backflowLitres = 0 } = this.#parameters;
+    this.#litresInHose = backflowLitres;
+    this.#litres = Math.max(0, this.#litres - litres);
+  }
+
+  #runBack(seconds: number): void {
+    const { backflowLitres = 0 } = this.#parameters;
+    const back = Math.min(this.#litresInHose, (backflowLitres * seconds) / BACKFLOW_SECONDS);
+    this.#litresInHose -= back;
+    this.#litres += back;
   }
 
   admittance(volts: number): Complex {
@@ -75,6 +107,7 @@ export class FreshWaterPump extends PlainLoad {
   readonly #motor: Motor;
   #litresStored: number;
   #litresWanted = 0;
+  #isHoseOff = false;
   #isPressureLow = false;
 
   constructor(parameters: FreshWaterPumpParameters, volts: number) {
@@ -90,10 +123,12 @@ export class FreshWaterPump extends PlainLoad {
 
   advance(seconds: number, around: Surroundings): void {
     const { accumulatorLitres, tapLitresPerMinute, litresPerMinute } = this.#parameters;
-    const asked = Math.min(this.#litresWanted, (tapLitresPerMinute * seconds) / 60);
+    const asked = this.#isHoseOff
+      ? (OPEN_HOSE * litresPerMinute * seconds) / 60
+      : Math.min(this.#litresWanted, (tapLitresPerMinute * seconds) / 60);
     const pumped = this.#motor.isRunning ? (litresPerMinute * seconds) / 60 : 0;
     const drawn = Math.min(asked, this.#litresStored + pumped);
-    this.#litresWanted -= drawn;
+    if (!this.#isHoseOff) this.#litresWanted -= drawn;
     this.#litresStored = Math.min(accumulatorLitres, this.#litresStored + pumped - drawn);
     if (this.#litresStored <= 0.1 * accumulatorLitres) this.#isPressureLow = true;
     else if (this.#litresStored >= accumulatorLitres) this.#isPressureLow = false;
@@ -105,7 +140,8 @@ export class FreshWaterPump extends PlainLoad {
   }
 
   override take(command: LoadCommand): void {
-    if (!('drawLitres' in command)) return super.take(command);
-    this.#litresWanted += command.drawLitres;
+    if ('drawLitres' in command) this.#litresWanted += command.drawLitres;
+    else if ('hose' in command) this.#isHoseOff = command.hose === 'off';
+    else super.take(command);
   }
 }

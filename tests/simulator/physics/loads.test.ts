@@ -13,6 +13,7 @@ const AROUND: Surroundings = {
   celsius: 31,
   sun: 0.8,
   hasCoolingWater: true,
+  coolingFlowRatio: 1,
   isCoolingWanted: false,
 };
 
