@@ -39,3 +39,5 @@ function round(): void {
 writeSync(promises, 'open\n');
 // As the daemon does, it lets its own timers (the checkpoint) have their turn.
 setInterval(round, 0);
+// Should nobody be left to kill it, it ends by itself.
+setTimeout(() => process.exit(1), 30_000);
