@@ -148,7 +148,11 @@ class BoatWatch implements Watch {
     };
     const checks = this.#rules.flatMap((rule) => rule.checks(context));
     const alertEvents = this.#ledger.run(checks, nowMs, passedMs, mode);
-    return { panel, alertEvents, panelEvents: [...modeEvents, ...noteChanges(this.#past, panel)] };
+    return {
+      panel,
+      alertEvents,
+      panelEvents: [...modeEvents, ...this.#panel.takeEvents(), ...noteChanges(this.#past, panel)],
+    };
   }
 
   openAlerts(): Alert[] {

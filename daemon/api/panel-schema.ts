@@ -101,6 +101,7 @@ export const busStateSchema = mirrors<BusState>()(
     watts: knownSchema,
     fedBy: z.string().nullable(),
     fedByIsKnown: z.boolean(),
+    feedEvidence: evidence,
     unmeteredAmps: z.array(z.strictObject({ leg: z.string(), amps: knownSchema })),
     because,
   }),

@@ -32,6 +32,9 @@ export interface Conclusion {
   /** What it needs for the one position, or the one root, that is left. */
   positionRestsOn: Footing;
   feedRestsOn: Footing;
+  /** Name of the soft evidence that settled it; null: the readings by themselves. */
+  positionBy: string | null;
+  feedBy: string | null;
 }
 
 export interface Conclusions {
@@ -52,10 +55,17 @@ export interface SoftEvidence {
   rules: readonly PartRule[];
 }
 
+/** What is agreed once this evidence and all before it has been counted. */
+interface Stage {
+  footing: Footing;
+  by: string | null;
+  agreed: Agreed;
+}
+
 /** What the combinations of one group say. */
 interface GroupView {
   /** Null where the readings contradict each other, or are too many to tell. */
-  stages: { footing: Footing; agreed: Agreed }[] | null;
+  stages: Stage[] | null;
   isContradictory: boolean;
   refused: string[];
   openLegs: Diagram['openLegs'];
@@ -149,7 +159,7 @@ function viewOf(
   const isKept = (final: number): boolean => kept[final] ?? false;
   const first = agreements(diagram, { isKept });
   if (!first) return { ...blind(), isContradictory: true, openLegs };
-  const stages: { footing: Footing; agreed: Agreed }[] = [{ footing: 'readings', agreed: first }];
+  const stages: Stage[] = [{ footing: 'readings', by: null, agreed: first }];
   const refused: string[] = [];
   const rules: PartRule[] = [];
   for (const own of soft) {
@@ -159,7 +169,7 @@ function viewOf(
       continue;
     }
     rules.push(...own.rules);
-    stages.push({ footing: own.footing, agreed });
+    stages.push({ footing: own.footing, by: own.name, agreed });
   }
   return { stages, isContradictory: false, refused, openLegs, key: '' };
 }
@@ -200,10 +210,12 @@ function legLive(
  * memory may add that a leg is live, never that one is dead.
  */
 function ofSpeaking(supply: Supply, facts: Facts, number: number, view: GroupView): Conclusion {
-  const stages = (view.stages ?? []).flatMap(({ footing, agreed }) => {
+  const stages = (view.stages ?? []).flatMap(({ footing, by, agreed }) => {
     const own = agreed.parts.get(number);
-    return own ? [{ footing, own }] : [];
+    return own ? [{ footing, by, own }] : [];
   });
+  const positionStage = stages.find(({ own }) => own.choices.size === 1);
+  const feedStage = stages.find(({ own }) => own.roots.size === 1);
   const first = stages[0]?.own;
   const last = stages.at(-1)?.own;
   const live = new Map<LegName, Live>();
@@ -216,8 +228,10 @@ function ofSpeaking(supply: Supply, facts: Facts, number: number, view: GroupVie
     possible: [...(last?.choices ?? [])].sort((a, b) => a - b),
     roots: new Set(last?.roots),
     live,
-    positionRestsOn: stages.find(({ own }) => own.choices.size === 1)?.footing ?? 'readings',
-    feedRestsOn: stages.find(({ own }) => own.roots.size === 1)?.footing ?? 'readings',
+    positionRestsOn: positionStage?.footing ?? 'readings',
+    feedRestsOn: feedStage?.footing ?? 'readings',
+    positionBy: positionStage?.by ?? null,
+    feedBy: feedStage?.by ?? null,
   };
 }
 
@@ -233,7 +247,12 @@ function ofRoot(supply: Supply, facts: Facts, number: number, view: GroupView): 
   return { possible: [], roots: new Set([number]), live, ...ON_READINGS };
 }
 
-const ON_READINGS = { positionRestsOn: 'readings', feedRestsOn: 'readings' } as const;
+const ON_READINGS = {
+  positionRestsOn: 'readings',
+  feedRestsOn: 'readings',
+  positionBy: null,
+  feedBy: null,
+} as const;
 
 /** A part without any fact at or below it: it may stand anywhere; only its upstream tells. */
 function ofSilent(
@@ -255,9 +274,10 @@ function ofSilent(
     live.set(leg, agree(upstream.map((above): Live => above?.live.get(leg) ?? 'dead')));
   }
   const [only] = upstream;
-  const feedRestsOn = upstream.length === 1 && only ? only.feedRestsOn : 'readings';
+  const feed = upstream.length === 1 && only ? only : ON_READINGS;
   const possible = (own?.choices ?? []).map((_, index) => index);
-  return { possible, roots, live, positionRestsOn: 'readings', feedRestsOn };
+  const { feedRestsOn, feedBy } = feed;
+  return { ...ON_READINGS, possible, roots, live, feedRestsOn, feedBy };
 }
 
 /** Everything unknown: what remains of a group whose readings contradict each other. */

@@ -5,6 +5,7 @@
  */
 import type { Boat, Circuit, LegName, PartId, Point, PointId } from '../boat/boat.ts';
 import type { Latest } from './latest.ts';
+import { batteryVolts, nominalVolts } from './nominal.ts';
 import type { Live } from './panel-state.ts';
 import { isRoot } from './supply.ts';
 import type { Root, Supplied, Supply } from './supply.ts';
@@ -38,14 +39,10 @@ export interface Facts {
   /** Measured state of each root's legs; a leg that is not measured is absent. */
   roots: Map<number, Map<LegName, 'live' | 'dead'>>;
   currents: CurrentFact[];
+  /** Parts that something else than a reading speaks of. */
+  spokenOf: ReadonlySet<number>;
   /** Roots that are measured dead on a leg that delivers current: a sensor is wrong. */
   impossible: { part: number; text: string; points: PointId[] }[];
-}
-
-/** Nominal volts of a part's legs. */
-export function nominalVolts(boat: Boat, system: 'ac' | 'dc', batteryVolts?: number): number {
-  if (system === 'dc') return batteryVolts ?? boat.dc?.volts ?? 12;
-  return boat.ac?.volts ?? 230;
 }
 
 /** Live or dead by volts; unknown between the two limits, where it could be either. */
@@ -109,13 +106,14 @@ export class FactFinder {
     });
   }
 
-  /** The facts as of `nowMs`. */
-  collect(nowMs: number): Facts {
+  /** The facts as of `nowMs`; `spokenOf` as in `Facts`. */
+  collect(nowMs: number, spokenOf: ReadonlySet<number> = new Set()): Facts {
     const facts: Facts = {
       legs: [],
       reported: new Map(),
       roots: new Map(),
       currents: [],
+      spokenOf,
       impossible: [],
     };
     for (const { part, point } of this.#positions) {
@@ -230,9 +228,6 @@ function byBus(boat: Boat): Map<PartId, Circuit[]> {
   return found;
 }
 
-const batteryVolts = (part: Root | Supplied): number | undefined =>
-  part.part === 'battery' ? part.volts : undefined;
-
 /** Two sets of facts with the same key allow the same positions, amperes aside. */
 export function factsKeys(supply: Supply, facts: Facts): string[] {
   const keys: string[] = Array.from({ length: supply.groups }, () => '');
@@ -246,6 +241,7 @@ export function factsKeys(supply: Supply, facts: Facts): string[] {
   }
   for (const [part, position] of facts.reported) add(part, `=${position}`);
   for (const [part, legs] of facts.roots) for (const [leg, live] of legs) add(part, leg + live);
+  for (const part of facts.spokenOf) add(part, '!');
   for (const { part, leg, high } of facts.currents) add(part, `${leg}~${high === null ? '?' : ''}`);
   return keys;
 }

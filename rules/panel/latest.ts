@@ -4,6 +4,7 @@
  */
 import type { Boat, LegName, PartId, Point, PointId, Quantity } from '../boat/boat.ts';
 import type { Reading, Silence } from '../reading.ts';
+import { batteryVolts, nominalVolts } from './nominal.ts';
 import type { Known, PointState } from './panel-state.ts';
 
 interface Newest {
@@ -18,6 +19,9 @@ export type SavedLatest = Record<PointId, Newest>;
 
 export const UNKNOWN: Known = { value: null, evidence: 'unknown', ageMs: null };
 
+/** Readings of a voltage that are further apart than so many intervals have a gap between them. */
+export const BREAK_INTERVALS = 2.5;
+
 /** Age beyond which a reading of `point` is stale, in milliseconds. */
 export function staleAfterMs(boat: Boat, point: Point): number {
   return Math.max(
@@ -29,6 +33,7 @@ export function staleAfterMs(boat: Boat, point: Point): number {
 export class Latest {
   readonly #boat: Boat;
   readonly #newest = new Map<PointId, Newest>();
+  readonly #breaks = new Map<PointId, number>();
   /** Asked hundreds of times an evaluation, so it is nested maps and not joined keys. */
   readonly #byPart = new Map<PartId, Map<Quantity, Map<LegName | undefined, Point>>>();
 
@@ -43,8 +48,10 @@ export class Latest {
   }
 
   take(input: Reading | Silence): 'taken' | 'older' | 'unknown point' {
-    if (!this.#boat.points.has(input.pointId)) return 'unknown point';
+    const point = this.#boat.points.get(input.pointId);
+    if (!point) return 'unknown point';
     const before = this.#newest.get(input.pointId);
+    if (point.quantity === 'volts') this.#noteBreak(point, before, input);
     if (before && input.atMs < before.atMs) return 'older';
     if ('isSilent' in input) {
       this.#newest.set(input.pointId, {
@@ -65,6 +72,20 @@ export class Latest {
       lastValue: input.value,
     });
     return 'taken';
+  }
+
+  /**
+   * How often the voltage of a point was seen dead, doubtful or missing since the start, also
+   * between two evaluations.
+   */
+  breaks(point: Point): number {
+    return this.#breaks.get(point.id) ?? 0;
+  }
+
+  /** Age of the newest value of a point in milliseconds, or null. */
+  ageMs(point: Point, nowMs: number): number | null {
+    const newest = this.#newest.get(point.id);
+    return newest ? Math.max(0, nowMs - newest.atMs) : null;
   }
 
   point(of: PartId, quantity: Quantity, leg?: LegName): Point | undefined {
@@ -129,6 +150,19 @@ export class Latest {
     let legs = own.get(point.quantity);
     if (!legs) own.set(point.quantity, (legs = new Map()));
     legs.set(point.leg, point);
+  }
+
+  #noteBreak(point: Point, before: Newest | undefined, input: Reading | Silence): void {
+    const part = this.#boat.parts.get(point.of);
+    const nominal = nominalVolts(this.#boat, part?.system ?? 'ac', batteryVolts(part));
+    const isLive =
+      !('isSilent' in input) &&
+      input.isRestored !== true &&
+      typeof input.value === 'number' &&
+      Math.abs(input.value) >= this.#boat.limits.liveRatio * nominal;
+    const isLate =
+      before !== undefined && input.atMs - before.atMs > BREAK_INTERVALS * point.expectedEveryMs;
+    if (!isLive || isLate) this.#breaks.set(point.id, this.breaks(point) + 1);
   }
 
   #freshness(point: Point, newest: Newest | undefined, nowMs: number): PointState['freshness'] {

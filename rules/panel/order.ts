@@ -11,6 +11,7 @@ function speakingParts(supply: Supply, facts: Facts, group: number): Set<number>
   const speaks = new Set<number>([
     ...facts.legs.map((fact) => fact.part),
     ...facts.reported.keys(),
+    ...facts.spokenOf,
     ...facts.currents.filter((fact) => fact.high !== null).map((fact) => fact.part),
   ]);
   // Every part has a higher number than what can feed it.

@@ -97,6 +97,8 @@ export interface BusState extends StateBase {
   /** Source or battery that feeds it; null: none or not known, see `fedByIsKnown`. */
   fedBy: PartId | null;
   fedByIsKnown: boolean;
+  /** What the feed is known by; `unknown` exactly when it is not known. */
+  feedEvidence: Evidence;
   /** Amperes per leg that no circuit's own meter explains. */
   unmeteredAmps: { leg: LegName; amps: Known }[];
   because: string[];

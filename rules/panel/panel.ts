@@ -14,9 +14,10 @@ import type {
 } from '../boat/boat.ts';
 import { circuitHabits } from './circuit-habits.ts';
 import { Reasoner } from './conclusions.ts';
-import type { Conclusion, Conclusions } from './conclusions.ts';
-import { FactFinder, nominalVolts } from './facts.ts';
+import type { Conclusion, Conclusions, Footing } from './conclusions.ts';
+import { FactFinder } from './facts.ts';
 import type { Facts } from './facts.ts';
+import { FeedMemory } from './feed-memory.ts';
 import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
 import { UNKNOWN } from './latest.ts';
 import type { Latest } from './latest.ts';
@@ -27,19 +28,23 @@ import type {
   BusState,
   CircuitState,
   Contradiction,
+  Evidence,
   Known,
   LegState,
   Live,
   MainSwitchState,
+  PanelEvent,
   PanelState,
   SelectorState,
   SourceState,
   SwitchPosition,
 } from './panel-state.ts';
+import { nominalVolts } from './nominal.ts';
 import { activeSince } from './past.ts';
 import type { Past } from './past.ts';
 import { feedReasons, positionReasons } from './reasons.ts';
 import type { Grounds } from './reasons.ts';
+import { dropRefused, statementEvidence, statementReason } from './statements.ts';
 import { isRoot, supplyOf } from './supply.ts';
 import type { Supply } from './supply.ts';
 
@@ -51,6 +56,8 @@ export class Panel {
   readonly #past: Past;
   readonly #finder: FactFinder;
   readonly #reasoner: Reasoner;
+  readonly #memory: FeedMemory;
+  readonly #events: PanelEvent[] = [];
   #reasonsKey = '';
   #reasons = new Map<number, string[]>();
 
@@ -61,19 +68,25 @@ export class Panel {
     this.#past = past;
     this.#finder = new FactFinder(boat, this.#supply, latest);
     this.#reasoner = new Reasoner(this.#supply);
+    this.#memory = new FeedMemory(boat, this.#supply, latest);
   }
 
   /** The panel as of `nowMs`. */
   state(nowMs: number): Omit<PanelState, 'mode'> {
     const boat = this.#boat;
-    const facts = this.#finder.collect(nowMs);
-    const conclusions = this.#reasoner.conclude(facts);
+    const words = statementEvidence(this.#supply, this.#past);
+    const spokenOf = new Set(words.flatMap(({ rules }) => rules.map((rule) => rule.part)));
+    const facts = this.#finder.collect(nowMs, spokenOf);
+    const soft = [...words, ...this.#memory.recall(facts, nowMs)];
+    const conclusions = this.#reasoner.conclude(facts, soft);
+    this.#memory.learn(facts, conclusions, nowMs);
+    this.#events.push(...dropRefused(this.#supply, this.#past, conclusions, nowMs));
     const grounds: Grounds = {
       supply: this.#supply,
       facts,
       conclusions,
       reasoner: this.#reasoner,
-      softReasons: new Map(),
+      softReason: (name) => this.#softReason(name, nowMs),
     };
     if (conclusions.key !== this.#reasonsKey) {
       this.#reasonsKey = conclusions.key;
@@ -100,11 +113,27 @@ export class Panel {
     };
   }
 
+  /** What has happened to the evidence itself since this was last asked. */
+  takeEvents(): PanelEvent[] {
+    return this.#events.splice(0);
+  }
+
+  #softReason(name: string, nowMs: number): string {
+    return (
+      statementReason(this.#supply, this.#past, name) ??
+      this.#memory.reason(name, nowMs) ??
+      'The readings told it before.'
+    );
+  }
+
   #numberOf(id: PartId): number {
     return this.#supply.numberOf.get(id) ?? -1;
   }
 
-  #because(number: number, make: () => string[]): string[] {
+  /** Reasons that hold no time stay valid until a fact changes. */
+  #because(number: number, { conclusions }: Grounds, make: () => string[]): string[] {
+    const own = conclusions.parts[number];
+    if (own && (own.positionBy !== null || own.feedBy !== null)) return make();
     let reasons = this.#reasons.get(number);
     if (!reasons) this.#reasons.set(number, (reasons = make()));
     return reasons;
@@ -122,11 +151,15 @@ export class Panel {
       label: selector.label,
       position,
       evidence:
-        position === null ? 'unknown' : facts.reported.has(number) ? 'measured' : 'inferred',
+        position === null
+          ? 'unknown'
+          : facts.reported.has(number)
+            ? 'measured'
+            : evidenceOf(conclusions.parts[number]?.positionRestsOn),
       possible,
       positions: [...selector.positions].map(([name, from]) => ({ name, from })),
       ...(position === null && last !== undefined ? { lastPosition: last } : {}),
-      because: this.#because(number, () => positionReasons(grounds, number)),
+      because: this.#because(number, grounds, () => positionReasons(grounds, number)),
     };
   }
 
@@ -142,12 +175,17 @@ export class Panel {
       id: own.id,
       label: own.label,
       position,
-      evidence: position === 'unknown' ? 'unknown' : reported === null ? 'inferred' : 'measured',
+      evidence:
+        position === 'unknown'
+          ? 'unknown'
+          : reported === null
+            ? evidenceOf(conclusions.parts[number]?.positionRestsOn)
+            : 'measured',
       from: own.from,
       ...(position === 'unknown' && last !== undefined
         ? { lastPosition: switchPosition(last) }
         : {}),
-      because: this.#because(number, () => positionReasons(grounds, number)),
+      because: this.#because(number, grounds, () => positionReasons(grounds, number)),
     };
   }
 
@@ -171,11 +209,12 @@ export class Panel {
       watts: sum(legs.map((leg) => leg.watts)),
       fedBy: root === null || root < 0 ? null : (this.#supply.parts[root]?.part.id ?? null),
       fedByIsKnown: root !== null,
+      feedEvidence: root === null ? 'unknown' : evidenceOf(conclusion?.feedRestsOn),
       unmeteredAmps: legs.map((leg) => ({
         leg: leg.leg,
         amps: unmeteredAmps(this.#boat, this.#latest, bus, leg, ampsOf, nowMs),
       })),
-      because: this.#because(number, () => feedReasons(grounds, number)),
+      because: this.#because(number, grounds, () => feedReasons(grounds, number)),
     };
   }
 
@@ -316,6 +355,10 @@ const NOT_REMEMBERED = {
   lastFullMs: null,
   watchedSinceFullMs: 0,
 } as const;
+
+/** A memory is what readings told before. */
+const evidenceOf = (footing: Footing | undefined): Evidence =>
+  footing === 'statement' ? 'stated' : 'inferred';
 
 const SWITCH_POSITIONS: readonly SwitchPosition[] = ['closed', 'open', 'tripped'];
 

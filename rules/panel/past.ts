@@ -7,6 +7,14 @@ import { copyHabits } from './circuit-habits.ts';
 import type { SavedHabits } from './circuit-habits.ts';
 import type { Activity, Live, PanelEvent, PanelState } from './panel-state.ts';
 
+export interface Statement {
+  position: string;
+  by: string;
+  atMs: number;
+  /** Since when the readings contradict it, while it is not yet dropped. */
+  refusedSinceMs?: number;
+}
+
 export interface Past {
   positions: Record<PartId, string>;
   /** Last known feed of each bus: a source or battery, and when it last was seen to feed. */
@@ -14,7 +22,7 @@ export interface Past {
   activities: Record<PartId, { activity: Activity; sinceMs: number }>;
   live: Record<PartId, Record<LegName, Live>>;
   /** What persons said of selectors and main switches, until a reading contradicts it. */
-  statements: Record<PartId, { position: string; by: string; atMs: number }>;
+  statements: Record<PartId, Statement>;
   /** What each circuit usually does; absent in what an older version saved. */
   habits?: SavedHabits;
 }

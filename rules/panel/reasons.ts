@@ -109,8 +109,8 @@ export interface Grounds {
   facts: Facts;
   conclusions: Conclusions;
   reasoner: Reasoner;
-  /** Reason behind what rests on a word or a memory, by number of the part. */
-  softReasons: ReadonlyMap<number, string>;
+  /** Reason behind what rests on a word, a memory or other soft evidence, by its name. */
+  softReason: (name: string) => string;
 }
 
 /** Reasons behind the position of a selector or main switch. */
@@ -128,9 +128,8 @@ export function positionReasons(grounds: Grounds, number: number): string[] {
   if (names.length > 1) {
     return [`The readings allow ${inWords(names)} alike.`];
   }
-  if (conclusions.parts[number]?.positionRestsOn !== 'readings') {
-    return [grounds.softReasons.get(number) ?? 'It follows from where other switches stand.'];
-  }
+  const by = conclusions.parts[number]?.positionBy ?? null;
+  if (by !== null) return [grounds.softReason(by)];
   return own.choices.flatMap(({ name }, index) => {
     if (possible.includes(index)) return [];
     const why = whyNot(grounds, number, index);
@@ -140,7 +139,10 @@ export function positionReasons(grounds: Grounds, number: number): string[] {
 }
 
 /** Reasons behind what feeds a bus, or why that is not known. */
-export function feedReasons({ supply, conclusions }: Grounds, number: number): string[] {
+export function feedReasons(
+  { supply, conclusions, softReason }: Grounds,
+  number: number,
+): string[] {
   const own = supply.parts[number];
   const roots = [...(conclusions.parts[number]?.roots ?? [])];
   if (!own) return [];
@@ -151,7 +153,9 @@ export function feedReasons({ supply, conclusions }: Grounds, number: number): s
   const [root] = roots;
   if (roots.length === 1 && root !== undefined && root >= 0) {
     const way = chain.length > 0 ? ` by way of ${inWords(chain)}` : '';
-    return [`${own.part.label} is fed by ${labelOf(supply, root)}${way}.`];
+    const by = conclusions.parts[number]?.feedBy ?? null;
+    const fed = `${own.part.label} is fed by ${labelOf(supply, root)}${way}.`;
+    return by === null ? [fed] : [fed, softReason(by)];
   }
   if (roots.length === 1) {
     return [`Nothing feeds ${own.part.label}: ${brokenLink(supply, conclusions, number)}.`];

@@ -116,6 +116,7 @@ function bus(part: Pick<BusState, 'id' | 'label' | 'legs' | 'from'> & Partial<Bu
     watts: unknown(),
     fedBy: null,
     fedByIsKnown: true,
+    feedEvidence: 'inferred',
     unmeteredAmps: [],
     because: [],
     ...part,

@@ -49,6 +49,7 @@ export function panelAt(atMs: number, note = ''): PanelState {
         watts: unknown,
         fedBy: 'shore-bow',
         fedByIsKnown: true,
+        feedEvidence: 'inferred',
         unmeteredAmps: [{ leg: 'L1', amps: unknown }],
         because: ['Main A is fed by the bow inlet.', note],
       },
