@@ -65,9 +65,7 @@ export function batteryOutlook(
 
 /** The two largest loads that the bank carries now, as a sentence; empty where none is metered. */
 export function largestLoads({ panel }: RuleContext, battery: PartId): string {
-  const buses = new Set(
-    panel.buses.filter((bus) => bus.fedBy === battery).map((bus) => bus.id),
-  );
+  const buses = new Set(panel.buses.filter((bus) => bus.fedBy === battery).map((bus) => bus.id));
   const drawing = panel.circuits
     .filter((own) => buses.has(own.bus) && own.activity === 'drawing')
     .sort((a, b) => (b.amps.value ?? 0) - (a.amps.value ?? 0));

@@ -77,6 +77,7 @@ function check(context: RuleContext, generator: Generator, state: SourceState): 
       },
     ],
     offDelayMs: limits.idleGeneratorClearSeconds * 1000,
+    explains: [`generator-forgotten.${generator.id}`],
     describe() {
       const links = blockingLinks(boat, panel, generator.id);
       const why =

@@ -189,12 +189,21 @@ function drainOf(
   { buses }: Pick<PanelState, 'buses'>,
 ): number | null {
   if (amps.value !== null && charging === 'unpowered') return -amps.value;
+  const loads = dcLoadAmps(boat, battery, buses);
+  if (loads !== null) return loads;
+  return amps.value !== null && amps.value < 0 ? -amps.value : null;
+}
+
+/** Amperes of the DC buses that the bank is known to feed; null where any is not known, or none is. */
+export function dcLoadAmps(
+  boat: Boat,
+  battery: Battery,
+  buses: readonly BusState[],
+): number | null {
   const own = buses.filter((bus) => bus.fedBy === battery.id && isTopmost(boat, bus));
   const known = own.map((bus) => bus.legs[0]?.amps.value ?? null);
-  if (known.length > 0 && !known.includes(null)) {
-    return known.reduce<number>((total, value) => total + (value ?? 0), 0);
-  }
-  return amps.value !== null && amps.value < 0 ? -amps.value : null;
+  if (known.length === 0 || known.includes(null)) return null;
+  return known.reduce<number>((total, value) => total + (value ?? 0), 0);
 }
 
 /** Not a bus behind another one, whose current is in that one's already. */
