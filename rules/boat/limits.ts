@@ -12,6 +12,7 @@ import { SHORE_LIMITS } from './limits/shore.ts';
 import { SHORE_CONNECTION_LIMITS } from './limits/shore-connection.ts';
 import { SHORE_VOLTAGE_LIMITS } from './limits/shore-voltage.ts';
 import { BATTERIES_LIMITS } from './limits/batteries.ts';
+import { PUMPS_LIMITS } from './limits/pumps.ts';
 import type { LimitDescription } from './limits/limit.ts';
 export type { LimitDescription } from './limits/limit.ts';
 
@@ -24,6 +25,7 @@ export const LIMITS = {
   ...SHORE_VOLTAGE_LIMITS,
   ...SHORE_CONNECTION_LIMITS,
   ...BATTERIES_LIMITS,
+  ...PUMPS_LIMITS,
 } as const satisfies Record<string, LimitDescription>;
 
 export type LimitName = keyof typeof LIMITS;

@@ -37,6 +37,8 @@ export const CAUTIONS = {
   generator:
     'A running generator makes carbon monoxide: see that its exhaust is clear of cabins and of other boats.',
   rotating: 'Wait until a motor stands still before you reach near it.',
+  bilgeWater:
+    'Water around wiring can be live: keep out of bilge water while anything aboard is powered, and expect a pump to start at any time.',
 } as const;
 
 export const label = (boat: Boat, id: PartId): string => boat.parts.get(id)?.label ?? id;

@@ -4,7 +4,8 @@
  * assertion too.
  */
 import { z } from 'zod';
-import type { Alert } from '../alerts/alert.ts';
+import { MODES } from '../alerts/alert.ts';
+import type { Alert, Mode } from '../alerts/alert.ts';
 import type { Boat } from '../boat/boat.ts';
 import { createWatch } from '../watch.ts';
 import { readSeries, stepAt } from './series.ts';
@@ -26,6 +27,8 @@ export const rehearsalSchema = z.strictObject({
   restartsAt: z.array(seconds).default([]),
   /** Instants at which everything open is acknowledged. */
   acknowledgesAt: z.array(seconds).default([]),
+  /** What a person says that the boat is about, from then on. */
+  modesAt: z.array(z.strictObject({ at: seconds, mode: z.enum(MODES) })).default([]),
   /** Alerts open at an instant: `KEY priority`, and `held`, `acknowledged` or `returned` after it. */
   expect: z
     .array(z.strictObject({ at: seconds, alerts: z.array(z.string()) }))
@@ -65,6 +68,10 @@ function seriesOf(boat: Boat, rehearsal: Rehearsal): Map<string, Series> | { pro
 /** Time at which every rehearsal starts; any other would do. */
 const START_MS = 1_700_000_000_000;
 
+/** Work in progress needs an end, within a day. */
+const endOf = (mode: Mode, atMs: number): number | null =>
+  mode === 'work in progress' ? atMs + 24 * 3_600_000 : null;
+
 /** Plays the rehearsal on `boat`. Problems are mistakes in the text; misses are what came otherwise. */
 export function rehearse(
   boat: Boat,
@@ -82,6 +89,9 @@ export function rehearse(
     const sinceMs = index * stepMs;
     const atMs = START_MS + sinceMs;
     if (isDue(rehearsal.restartsAt, sinceMs)) watch = createWatch(boat, watch.save(atMs));
+    for (const { at, mode } of rehearsal.modesAt) {
+      if (isDue([at], sinceMs)) watch.setMode(mode, endOf(mode, atMs), 'rehearsal', atMs);
+    }
     for (const [pointId, own] of series) {
       const value = stepAt(own, index);
       if (value !== null) watch.take({ pointId, value, atMs });
