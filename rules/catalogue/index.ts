@@ -2,23 +2,49 @@
  * The catalogue: every rule there is. Causes stand before what follows from them, since a cause
  * that stands may explain a later one.
  */
+import { batteryLow } from './battery-low.ts';
+import { batteryTemperature } from './battery-temperature.ts';
 import type { CatalogueRule } from './catalogue-rule.ts';
 import { plain } from './catalogue-rule.ts';
+import { chargerOff } from './charger-off.ts';
 import { contradiction } from './contradiction.ts';
 import { deadBus } from './dead-bus.ts';
+import { generatorForgotten } from './generator-forgotten.ts';
+import { generatorLoadedCold } from './generator-loaded-cold.ts';
+import { generatorOutOfClass } from './generator-out-of-class.ts';
+import { generatorStoppedHot } from './generator-stopped-hot.ts';
+import { generatorUnderloaded } from './generator-underloaded.ts';
 import { idleGenerator } from './idle-generator.ts';
+import { inverterHeavyLoad } from './inverter-heavy-load.ts';
 import { missingPrerequisite } from './missing-prerequisite.ts';
+import { notFull } from './not-full.ts';
+import { overcharge } from './overcharge.ts';
 import { overload } from './overload.ts';
+import { quietDrain } from './quiet-drain.ts';
 import { pumps } from './pumps.ts';
 import { sensorSilent } from './sensor-silent.ts';
 import { shorePowerLost } from './shore-power-lost.ts';
+import { sourcesFighting } from './sources-fighting.ts';
 
 export const CATALOGUE: readonly CatalogueRule[] = [
   plain('shore-power-lost', shorePowerLost),
   plain('dead-bus', deadBus),
+  plain('sources-fighting', sourcesFighting),
   plain('overload', overload),
   plain('missing-prerequisite', missingPrerequisite),
   plain('idle-generator', idleGenerator),
+  generatorForgotten,
+  generatorUnderloaded,
+  generatorOutOfClass,
+  generatorStoppedHot,
+  generatorLoadedCold,
+  plain('inverter-heavy-load', inverterHeavyLoad),
+  plain('battery-low', batteryLow),
+  chargerOff,
+  plain('overcharge', overcharge),
+  plain('battery-temperature', batteryTemperature),
+  plain('not-full', notFull),
+  quietDrain,
   pumps,
   plain('sensor-silent', sensorSilent),
   plain('contradiction', contradiction),
