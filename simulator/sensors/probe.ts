@@ -2,7 +2,7 @@
 import type { LegName, Point } from '../../rules/index.ts';
 import type { CircuitFlow, Flow } from '../physics/ac-network.ts';
 import { wattsByLeg } from '../physics/ac-network.ts';
-import { magnitude, wattsOf } from '../physics/complex.ts';
+import { magnitude, subtract, wattsOf } from '../physics/complex.ts';
 import type { DcFlow } from '../physics/dc-network.ts';
 import type { LegIndex } from '../physics/three-wire.ts';
 import type { Vessel } from '../physics/vessel.ts';
@@ -28,10 +28,18 @@ export function probeAt(vessel: Vessel, point: Point): Probe {
   const circuit = ac.atCircuit.get(of);
   if (circuit !== undefined) return fromCircuit(circuit, quantity);
   const flow = ac.atSource.get(of) ?? ac.atBus.get(of) ?? ac.atSwitch.get(of);
+  if (flow !== undefined && isAcross(vessel, point)) {
+    return () => magnitude(subtract(flow.volts[0], flow.volts[1]));
+  }
   if (flow !== undefined) return fromFlow(flow, legIndex(vessel, point.leg), quantity);
   const direct = [dc.atBus, dc.atSwitch, dc.atCircuit, dc.atSolar].find((at) => at.has(of));
   if (direct === undefined) throw new Error(`nothing to measure at ${of}`);
   return fromDirect(() => direct.get(of), quantity);
+}
+
+/** A voltmeter between the two hot wires: its leg is both names, joined. */
+function isAcross(vessel: Vessel, { leg, quantity }: Point): boolean {
+  return quantity === 'volts' && leg !== undefined && leg === vessel.boat.ac?.legs.join('-');
 }
 
 function legIndex(vessel: Vessel, leg: LegName | undefined): LegIndex | null {
