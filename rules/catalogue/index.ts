@@ -20,16 +20,34 @@ import { missingPrerequisite } from './missing-prerequisite.ts';
 import { notFull } from './not-full.ts';
 import { overcharge } from './overcharge.ts';
 import { overload } from './overload.ts';
-import { quietDrain } from './quiet-drain.ts';
 import { pumps } from './pumps.ts';
+import { quietDrain } from './quiet-drain.ts';
 import { sensorSilent } from './sensor-silent.ts';
+import { connectionGoingBad } from './connection-going-bad.ts';
+import { highVoltage } from './high-voltage.ts';
+import { looseNeutral } from './loose-neutral.ts';
+import { lowVoltage } from './low-voltage.ts';
+import { shoreBlinks } from './shore-blinks.ts';
+import { shoreFrequency } from './shore-frequency.ts';
+import { shoreKind } from './shore-kind.ts';
+import { unusedInletLive } from './unused-inlet-live.ts';
+import { weakSupply } from './weak-supply.ts';
 import { shorePowerLost } from './shore-power-lost.ts';
 import { sourcesFighting } from './sources-fighting.ts';
 
 export const CATALOGUE: readonly CatalogueRule[] = [
-  plain('shore-power-lost', shorePowerLost),
+  unusedInletLive,
+  looseNeutral,
+  shorePowerLost,
+  weakSupply,
   plain('dead-bus', deadBus),
   plain('sources-fighting', sourcesFighting),
+  connectionGoingBad,
+  lowVoltage,
+  highVoltage,
+  plain('shore-frequency', shoreFrequency),
+  shoreKind,
+  shoreBlinks,
   plain('overload', overload),
   plain('missing-prerequisite', missingPrerequisite),
   plain('idle-generator', idleGenerator),

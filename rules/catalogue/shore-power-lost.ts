@@ -1,22 +1,46 @@
 /**
- * Shore power that fed the boat is gone. Told apart: the whole inlet is dead (dock or cord), or one
- * leg of it. What is dead behind a live inlet is `dead-bus`; a sensor that fell silent is neither:
- * this rule then does not know, and `sensor-silent` says so.
+ * Shore power that fed the boat is gone. Told apart: the whole inlet is dead (dock or cord), one
+ * leg of it, or a loss that only the DC side shows (`shore-inference.ts`). What is dead behind a
+ * live inlet is `dead-bus`; a sensor that fell silent is neither: this rule then does not know, and
+ * `sensor-silent` says so. The loss is over when the supply is good and the chargers draw.
  */
-import type { Finding } from '../alerts/alert.ts';
+import * as z from 'zod';
 import type { Check, Verdict } from '../alerts/check.ts';
-import type { ShoreInlet } from '../boat/boat.ts';
-import type { LegState, SourceState } from '../panel/panel-state.ts';
-import { inWords } from '../panel/reasons.ts';
-import { amps, CAUTIONS, label, pointsOf } from './rule.ts';
-import type { Rule, RuleContext } from './rule.ts';
+import type { LegState } from '../panel/panel-state.ts';
+import { remembering } from './catalogue-rule.ts';
+import { banksSchema, noteBanks } from './dc-witness.ts';
+import { flatLinesSchema, noteLines } from './flat-lines.ts';
+import type { RuleContext } from './rule.ts';
+import { acVoltsPoints, infer } from './shore-inference.ts';
+import type { Inference } from './shore-inference.ts';
+import type { Inlet } from './shore-inlets.ts';
+import { chargersOn, inletsOf, lastFed, pointState } from './shore-inlets.ts';
+import { describeLoss } from './shore-loss-words.ts';
+import type { Loss } from './shore-loss-words.ts';
 
 const RULE = 'shore-power-lost';
 
-/** Buses that the inlet was the last known source of. */
-function lastFed({ boat, past }: RuleContext, inlet: ShoreInlet): string[] {
-  return boat.buses.filter((bus) => past.feeds[bus.id]?.by === inlet.id).map((bus) => bus.id);
-}
+const inletSchema = z.object({
+  /** When it died, by measurement or inference; null while it is not gone. */
+  goneSinceMs: z.number().nullable(),
+  /** Since when its AC sensors are silent. */
+  silentSinceMs: z.number().nullable(),
+  /** When voltage came back last. */
+  backAtMs: z.number().nullable(),
+  /** Losses within a minute of coming back, while this loss stands. */
+  trips: z.number(),
+  /** Since when every leg is in band. */
+  inBandSinceMs: z.number().nullable(),
+});
+
+const memorySchema = z.object({
+  inlets: z.record(z.string(), inletSchema),
+  banks: banksSchema,
+  lines: flatLinesSchema,
+});
+
+type Memory = z.infer<typeof memorySchema>;
+type InletMemory = z.infer<typeof inletSchema>;
 
 /** Whether a live leg is within the band of a good supply; null where its volts are not known. */
 function isInBand({ boat }: RuleContext, leg: LegState): boolean | null {
@@ -26,83 +50,154 @@ function isInBand({ boat }: RuleContext, leg: LegState): boolean | null {
   return ratio >= boat.limits.inBandLowRatio && ratio <= boat.limits.inBandHighRatio;
 }
 
-function verdict(context: RuleContext, inlet: ShoreInlet, state: SourceState): Verdict {
-  if (lastFed(context, inlet).length === 0) return 'clear';
-  if (state.legs.some((leg) => leg.live === 'dead')) return 'raise';
-  const bands = state.legs.map((leg) => isInBand(context, leg));
-  if (bands.every((own) => own === true)) return 'clear';
-  return bands.includes(null) ? 'unknown' : 'hold';
-}
-
-/** What has stopped and what carries on, in whole sentences. */
-function consequences({ boat, panel }: RuleContext): string {
-  const chargers = boat.circuits.filter((own) => own.charges !== undefined);
-  const sentences = chargers.map((own) => `${own.label} gets no power.`);
-  for (const battery of panel.batteries) {
-    const { value } = battery.amps;
-    if (value !== null && value < 0) {
-      sentences.push(`${battery.label} now delivers ${amps(-value)}.`);
-    }
-  }
-  return sentences.join(' ');
-}
-
-function describe(context: RuleContext, inlet: ShoreInlet, state: SourceState): Finding {
-  const { boat } = context;
-  const dead = state.legs.filter((leg) => leg.live === 'dead');
-  const isWhole = dead.length === state.legs.length || state.legs.length === 1;
-  const legs = inWords(dead.map((leg) => leg.leg));
-  const nominal = boat.ac?.volts ?? 0;
-  const fed = lastFed(context, inlet);
-  const buses = inWords(fed.map((id) => label(boat, id)));
-  return {
-    rule: RULE,
-    subject: {
-      part: inlet.id,
-      ...(isWhole || dead[0] === undefined ? {} : { leg: dead[0].leg }),
-    },
-    priority: 'alarm',
-    title: isWhole
-      ? `Shore power lost: ${inlet.label} reads no voltage`
-      : `One leg of shore power lost: leg ${legs} of ${inlet.label} reads no voltage`,
-    means: isWhole
-      ? `The breaker on the dock, the cord or the supply ashore has failed; ${buses} ${fed.length > 1 ? 'are' : 'is'} without it. ${consequences(context)}`.trim()
-      : `A pole of the dock breaker or a pin of the plug has failed; whatever runs on leg ${legs} or across both legs is without power, the other leg goes on.`,
-    doThis: isWhole
-      ? 'Look at the breaker on the dock and at the cord. If you change to another source, switch heavy loads off first.'
-      : 'Switch heavy loads off, then look at the breaker on the dock, the cord and the plug for heat or browning.',
-    cautions: [CAUTIONS.shorePlug, CAUTIONS.neverProvesDead, CAUTIONS.electrician],
-    evidence: state.legs.map((leg) => ({
-      what: state.legs.length > 1 ? `Voltage on leg ${leg.leg}` : 'Voltage',
-      value: leg.volts.value,
-      threshold: nominal * boat.limits.deadRatio,
-      unit: 'V',
-    })),
-    confidence: dead.every((leg) => leg.volts.evidence === 'measured') ? 'measured' : 'inferred',
-    points: pointsOf(boat, inlet.id),
-  };
-}
-
-function check(context: RuleContext, inlet: ShoreInlet, state: SourceState): Check {
-  const { limits } = context.boat;
-  return {
-    rule: RULE,
-    key: `${RULE}.${inlet.id}`,
-    levels: [
-      {
-        priority: 'alarm',
-        verdict: verdict(context, inlet, state),
-        onDelayMs: limits.shoreLostSeconds * 1000,
-      },
-    ],
-    offDelayMs: limits.shoreBackSeconds * 1000,
-    describe: () => describe(context, inlet, state),
-  };
-}
-
-export const shorePowerLost: Rule = (context) =>
-  context.boat.sources.flatMap((source) => {
-    if (source.kind !== 'shore inlet') return [];
-    const state = context.panel.sources.find((own) => own.id === source.id);
-    return state ? [check(context, source, state)] : [];
+/** A measured charger draws, or its bank needs nothing; true where no charger is measured. */
+function haveChargersBack(context: RuleContext, { inlet }: Inlet, memory: InletMemory): boolean {
+  const { boat, panel, nowMs } = context;
+  const measured = chargersOn(boat, lastFed(context, inlet.id)).flatMap((circuit) => {
+    const state = panel.circuits.find((own) => own.id === circuit.id);
+    return state === undefined || state.amps.value === null ? [] : [{ circuit, state }];
   });
+  if (measured.length === 0) return true;
+  const inBandMs = memory.inBandSinceMs === null ? 0 : nowMs - memory.inBandSinceMs;
+  if (inBandMs >= boat.limits.shoreBackChargerMinutes * 60_000) return true;
+  return measured.every(({ circuit, state }) => {
+    const amps = panel.batteries.find((own) => own.id === circuit.charges)?.amps.value ?? null;
+    const isCarried = amps !== null && amps >= -boat.limits.bankDischargeAmps;
+    return state.activity === 'drawing' || isCarried;
+  });
+}
+
+interface Judged {
+  verdict: Verdict;
+  loss: Loss;
+}
+
+function judge(context: RuleContext, own: Inlet, memory: InletMemory, found: Inference): Judged {
+  const { state, inlet } = own;
+  const clear: Judged = { verdict: 'clear', loss: 'dead' };
+  if (lastFed(context, inlet.id).length === 0) return clear;
+  if (found.finds === 'silent' || found.finds === 'frozen') {
+    return { verdict: 'raise', loss: found.finds };
+  }
+  if (state.legs.some((leg) => leg.live === 'dead')) return { verdict: 'raise', loss: 'dead' };
+  const isStanding = context.standing.has(`${RULE}.${inlet.id}`);
+  const bands = state.legs.map((leg) => isInBand(context, leg));
+  if (bands.every((band) => band === true)) {
+    const isOver = !isStanding || haveChargersBack(context, own, memory);
+    return isOver ? clear : { ...clear, verdict: 'hold' };
+  }
+  // With the AC sensors still silent, a bank that charges says that AC is back.
+  if (bands.includes(null)) {
+    return { ...clear, verdict: found.finds === 'on' && isStanding ? 'clear' : 'unknown' };
+  }
+  return isStanding ? { verdict: 'raise', loss: 'back but bad' } : { ...clear, verdict: 'hold' };
+}
+
+/** Keeps track of when the inlet died and came back. */
+function note(context: RuleContext, own: Inlet, memory: InletMemory, found: Inference): void {
+  const { boat, nowMs } = context;
+  const { legs } = own.state;
+  const isGone = found.sinceMs !== null || legs.some((leg) => leg.live === 'dead');
+  const isLive = !isGone && legs.every((leg) => leg.live === 'live');
+  if (isGone && memory.goneSinceMs === null) {
+    memory.goneSinceMs = found.sinceMs ?? nowMs;
+    const againMs = boat.limits.shoreTrippedOnReturnSeconds * 1000;
+    const isAgain = memory.backAtMs !== null && memory.goneSinceMs - memory.backAtMs <= againMs;
+    const isStanding = context.standing.has(`${RULE}.${own.inlet.id}`);
+    memory.trips = isStanding ? memory.trips + (isAgain ? 1 : 0) : 0;
+  }
+  if (isLive && memory.goneSinceMs !== null) {
+    memory.goneSinceMs = null;
+    memory.backAtMs = nowMs;
+  }
+  const isGood = isLive && legs.every((leg) => isInBand(context, leg) === true);
+  if (!isGood) memory.inBandSinceMs = null;
+  else memory.inBandSinceMs ??= nowMs;
+}
+
+/** Sensors whose last word falls together with the loss died with the mains. */
+const DIED_BEFORE_MS = 15_000;
+const DIED_AFTER_MS = 20_000;
+
+/**
+ * What follows from a loss. Names of checks that a boat does not have do no harm. A sensor may be
+ * told by its publisher, whose check is named by its first point, or alone.
+ */
+function explained(context: RuleContext, own: Inlet, memory: InletMemory, loss: Loss): string[] {
+  const { panel, nowMs } = context;
+  const { goneSinceMs } = memory;
+  const { id } = own.inlet;
+  // These start together again when power comes back, so they wait until the loss is over.
+  const after = [
+    ...['charger-off', 'charger-failing', 'charger-fewer', 'standing-order', 'short-cycling'],
+    ...['fridge-off', 'not-running', 'idle-load', 'left-off'],
+    ...['low-voltage', 'shore-frequency', 'weak-supply', 'shore-kind'].map((own) => `${own}.${id}`),
+  ];
+  if (goneSinceMs === null) return after;
+  const died = panel.points.filter((point) => {
+    if (point.freshness !== 'stale' || point.ageMs === null) return false;
+    const lateMs = nowMs - point.ageMs - goneSinceMs;
+    return lateMs >= -DIED_BEFORE_MS && lateMs <= DIED_AFTER_MS;
+  });
+  const frozen = loss === 'frozen' ? acVoltsPoints(context, own) : [];
+  return [
+    ...after,
+    ...['missing-prerequisite', 'weak-prerequisite'],
+    ...lastFed(context, id).map((bus) => `dead-bus.${bus}`),
+    ...died.flatMap((point) => [`sensor-silent.from-${point.id}`, `sensor-silent.${point.id}`]),
+    ...frozen.flatMap((point) => [`sensor-frozen.from-${point.id}`, `sensor-frozen.${point.id}`]),
+  ];
+}
+
+function check(context: RuleContext, own: Inlet, memory: Memory): Check {
+  const { limits } = context.boat;
+  const { id } = own.inlet;
+  const inlet = (memory.inlets[id] ??= {
+    goneSinceMs: null,
+    silentSinceMs: null,
+    backAtMs: null,
+    trips: 0,
+    inBandSinceMs: null,
+  });
+  const found = infer(context, own, { ...memory, silence: inlet });
+  note(context, own, inlet, found);
+  const { verdict, loss } = judge(context, own, inlet, found);
+  const isCause = verdict === 'raise' || context.standing.has(`${RULE}.${id}`);
+  return {
+    rule: RULE,
+    key: `${RULE}.${id}`,
+    levels: [{ priority: 'alarm', verdict, onDelayMs: limits.shoreLostSeconds * 1000 }],
+    offDelayMs: limits.shoreBackSeconds * 1000,
+    explains: isCause ? explained(context, own, inlet, loss) : [],
+    describe: () =>
+      describeLoss(context, own, loss, { trips: inlet.trips, sinceMs: inlet.goneSinceMs }),
+  };
+}
+
+/** Points that must be seen to move: AC volts of the inlet, and the current of its chargers. */
+function watchedPoints(context: RuleContext, own: Inlet): string[] {
+  const { boat, panel } = context;
+  const chargers = chargersOn(boat, lastFed(context, own.inlet.id)).map((circuit) => circuit.id);
+  const amps = [...boat.points.values()].filter(
+    (point) => point.quantity === 'amps' && chargers.includes(point.of),
+  );
+  return [...acVoltsPoints(context, own), ...amps]
+    .map((point) => point.id)
+    .filter((id) => pointState(panel, id) !== undefined);
+}
+
+export const shorePowerLost = remembering<Memory>({
+  name: RULE,
+  fresh: () => ({ inlets: {}, banks: {}, lines: {} }),
+  isSound: (saved): saved is Memory => memorySchema.safeParse(saved).success,
+  checks(context, memory) {
+    const inlets = inletsOf(context);
+    if (inlets.length === 0) return [];
+    noteBanks(memory.banks, context);
+    for (const own of inlets) {
+      const points = watchedPoints(context, own);
+      noteLines(memory.lines, context.panel, points, context.nowMs);
+    }
+    return inlets.map((own) => check(context, own, memory));
+  },
+});
