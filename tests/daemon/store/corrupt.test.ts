@@ -146,7 +146,7 @@ describe('random damage', () => {
 });
 
 describe('a saved watch that is not one', () => {
-  it.each(['{"version":1,', '{"version":2,"atMs":5}', '[]', 'null'])(
+  it.each(['{"version":1,', '{"version":"1","atMs":5}', '[]', 'null'])(
     'is a broken record, though SQLite finds no fault: %s',
     (text) => {
       const folder = filledFolder();

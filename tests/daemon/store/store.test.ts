@@ -82,6 +82,17 @@ describe('the record of alerts', () => {
     },
   );
 
+  it('keeps a watch of another version, which the watch itself must judge', () => {
+    const first = openedStore();
+    const savedWatch = { version: 99, atMs: START_MS, anything: ['of', 'its', 'own'] };
+    first.store.commit({ alertEvents: [eventWith(1)], panelEvents: [], savedWatch });
+    first.store.close();
+    const { store } = openedStore(first.folder);
+    expect(store.health().problems).toEqual([]);
+    expect(store.loadWatch()).toEqual(savedWatch);
+    expect(store.lastSeq()).toBe(1);
+  });
+
   it('parts open alerts from past ones', () => {
     const { store } = openedStore();
     const events = (['unacknowledged', 'acknowledged', 'returned', 'closed'] as const).map(
