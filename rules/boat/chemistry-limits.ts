@@ -27,7 +27,8 @@ export function chemistryLimits(
   const isLithium = battery.chemistry === 'lifepo4';
   const pick = (lead: number, lithium: number): number => (isLithium ? lithium : lead);
   const volts = (lead: number, lithium: number = lead): number =>
-    (pick(lead, lithium) * battery.volts) / 12;
+    // To the millivolt, so that 14.7 V of a 12 V bank are 29.4 V of a 24 V bank and not a shade less.
+    Math.round((pick(lead, lithium) * battery.volts * 1000) / 12) / 1000;
   return {
     isLithium,
     floorRatio: pick(limits.leadFloorRatio, limits.lithiumFloorRatio),
