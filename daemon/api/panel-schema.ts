@@ -197,7 +197,25 @@ export const pointStateSchema = mirrors<PointState>()(
 );
 
 export const contradictionSchema = mirrors<Contradiction>()(
-  z.strictObject({ parts: z.array(z.string()), because }),
+  z.strictObject({
+    parts: z.array(z.string()),
+    because,
+    culprit: z
+      .strictObject({
+        kind: z.enum([
+          'backfeed',
+          'dead sensor',
+          'frozen sensor',
+          'clamp on the wrong wire',
+          'clamp on the wrong leg',
+          'reversed clamp',
+          'wrong scale',
+        ]),
+        points: z.array(z.string()),
+        text: z.string(),
+      })
+      .nullable(),
+  }),
 );
 
 export const panelStateSchema = mirrors<PanelState>()(

@@ -13,6 +13,10 @@ interface Newest {
   isRestored: boolean;
   /** Last value that was ever read, kept through a sensor's own "no value". */
   lastValue: number | string | null;
+  /** How many readings in a row said exactly this; the longest such run before; changes so far. */
+  same?: number;
+  longestSame?: number;
+  changes?: number;
 }
 
 export type SavedLatest = Record<PointId, Newest>;
@@ -21,6 +25,22 @@ export const UNKNOWN: Known = { value: null, evidence: 'unknown', ageMs: null };
 
 /** Readings of a voltage that are further apart than so many intervals have a gap between them. */
 export const BREAK_INTERVALS = 2.5;
+
+/** Readings in a row that must be the same to the last digit; common practice. */
+const FROZEN_READINGS = 20;
+
+function runOf(before: Newest | undefined, value: number | string): Partial<Newest> {
+  const { same = 1, longestSame = 0, changes = 0 } = before ?? {};
+  if (before?.lastValue === value) return { same: same + 1, longestSame, changes };
+  // A run that was a freeze says nothing of how the sensor usually moves.
+  const ended =
+    same > FROZEN_READINGS && changes > FROZEN_READINGS ? longestSame : Math.max(longestSame, same);
+  return {
+    same: 1,
+    longestSame: value === 0 || before?.lastValue === 0 ? longestSame : ended,
+    changes: changes + 1,
+  };
+}
 
 /** Age beyond which a reading of `point` is stale, in milliseconds. */
 export function staleAfterMs(boat: Boat, point: Point): number {
@@ -70,6 +90,7 @@ export class Latest {
       atMs: input.atMs,
       isRestored,
       lastValue: input.value,
+      ...runOf(before, input.value),
     });
     return 'taken';
   }
@@ -80,6 +101,17 @@ export class Latest {
    */
   breaks(point: Point): number {
     return this.#breaks.get(point.id) ?? 0;
+  }
+
+  /**
+   * Whether a point that used to move from reading to reading has said the same to the last digit
+   * for long. Zero is no sign of anything: nothing flows.
+   */
+  isFrozen(point: Point): boolean {
+    const newest = this.#newest.get(point.id);
+    if (typeof newest?.value !== 'number' || newest.value === 0) return false;
+    const { same = 0, longestSame = 0, changes = 0 } = newest;
+    return same > FROZEN_READINGS && changes > FROZEN_READINGS && longestSame < FROZEN_READINGS / 3;
   }
 
   /** Age of the newest value of a point in milliseconds, or null. */

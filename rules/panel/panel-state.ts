@@ -212,11 +212,29 @@ export interface PointState {
   expectedEveryMs: number;
 }
 
-/** The readings allow no combination of positions at all. */
+/** What most likely makes readings contradict each other. */
+export interface Culprit {
+  kind:
+    | 'backfeed'
+    | 'dead sensor'
+    | 'frozen sensor'
+    | 'clamp on the wrong wire'
+    | 'clamp on the wrong leg'
+    | 'reversed clamp'
+    | 'wrong scale';
+  /** Points that it concerns. */
+  points: PointId[];
+  /** Whole sentence for a person. */
+  text: string;
+}
+
+/** Readings that cannot all be true: no combination of positions allows them, or clamps disagree. */
 export interface Contradiction {
   parts: PartId[];
   /** Whole sentences for a person. */
   because: string[];
+  /** Null where no single one stands out. */
+  culprit: Culprit | null;
 }
 
 /** What the boat is about, with who said so and until when (null: no end). */

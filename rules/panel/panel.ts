@@ -13,10 +13,11 @@ import type {
   Source,
 } from '../boat/boat.ts';
 import { circuitHabits } from './circuit-habits.ts';
+import { ClampAudit, emptyAudit } from './clamp-audit.ts';
 import { Reasoner } from './conclusions.ts';
 import type { Conclusion, Conclusions, Footing } from './conclusions.ts';
+import { groupContradiction, impossibleSource } from './culprits.ts';
 import { FactFinder } from './facts.ts';
-import type { Facts } from './facts.ts';
 import { FeedMemory } from './feed-memory.ts';
 import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
 import { UNKNOWN } from './latest.ts';
@@ -45,7 +46,7 @@ import type { Past } from './past.ts';
 import { feedReasons, positionReasons } from './reasons.ts';
 import type { Grounds } from './reasons.ts';
 import { dropRefused, statementEvidence, statementReason } from './statements.ts';
-import { isRoot, supplyOf } from './supply.ts';
+import { supplyOf } from './supply.ts';
 import type { Supply } from './supply.ts';
 
 /** Works out the state of one boat's panel; keeps what it found until a fact changes. */
@@ -58,6 +59,10 @@ export class Panel {
   readonly #reasoner: Reasoner;
   readonly #memory: FeedMemory;
   readonly #events: PanelEvent[] = [];
+  readonly #audit: ClampAudit;
+  #contradictionsKey = '';
+  #contradictionsMs = 0;
+  #groupContradictions: Contradiction[] = [];
   #reasonsKey = '';
   #reasons = new Map<number, string[]>();
 
@@ -68,6 +73,7 @@ export class Panel {
     this.#past = past;
     this.#finder = new FactFinder(boat, this.#supply, latest);
     this.#reasoner = new Reasoner(this.#supply);
+    this.#audit = new ClampAudit(boat, latest);
     this.#memory = new FeedMemory(boat, this.#supply, latest);
   }
 
@@ -109,7 +115,7 @@ export class Panel {
       circuits: boat.circuits.map((own) => this.#circuit(own, buses, ampsOf, nowMs)),
       batteries: boat.batteries.map((own) => this.#battery(own, nowMs)),
       points: [...boat.points.values()].map((point) => this.#latest.state(point, nowMs)),
-      contradictions: this.#contradictions(facts, conclusions),
+      contradictions: this.#contradictions(grounds, nowMs),
     };
   }
 
@@ -324,26 +330,30 @@ export class Panel {
     };
   }
 
-  #contradictions(facts: Facts, conclusions: Conclusions): Contradiction[] {
-    const found = facts.impossible.map(({ part, text }) => ({
-      parts: [this.#supply.parts[part]?.part.id ?? ''],
-      because: [text],
-    }));
-    for (const group of conclusions.contradictory) {
-      const own = facts.legs.filter((fact) => this.#supply.parts[fact.part]?.group === group);
-      found.push({
-        parts: this.#supply.parts
-          .filter((part) => part.group === group && !isRoot(part.part))
-          .map((part) => part.part.id),
-        because: [
-          'No position of the selectors and main switches explains these readings together:',
-          ...own.flatMap((fact) => fact.grounds.map(({ text }) => `${text}.`)),
-        ],
-      });
+  /** Which sensor is wrong takes many tries to find, so it is kept until a fact changes. */
+  #contradictions(grounds: Grounds, nowMs: number): Contradiction[] {
+    const { supply, facts, conclusions } = grounds;
+    const scene = { boat: this.#boat, supply, facts, latest: this.#latest };
+    const audit = (this.#past.audit ??= emptyAudit());
+    this.#audit.note(audit, nowMs);
+    const key = conclusions.contradictory.length > 0 ? conclusions.key : '';
+    // A sensor may turn out to be frozen while the facts stay as they are.
+    if (key !== this.#contradictionsKey || nowMs - this.#contradictionsMs >= LOOK_AGAIN_MS) {
+      this.#contradictionsKey = key;
+      this.#contradictionsMs = nowMs;
+      this.#groupContradictions = conclusions.contradictory.map((group) =>
+        groupContradiction(scene, group),
+      );
     }
-    return found;
+    return [
+      ...facts.impossible.map((own) => impossibleSource(scene, own)),
+      ...this.#groupContradictions,
+      ...this.#audit.contradictions(audit),
+    ];
   }
 }
+
+const LOOK_AGAIN_MS = 10_000;
 
 /** What `batteries.ts` fills in, which knows the hours before. */
 const NOT_REMEMBERED = {

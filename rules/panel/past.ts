@@ -5,6 +5,8 @@
 import type { LegName, PartId } from '../boat/boat.ts';
 import { copyHabits } from './circuit-habits.ts';
 import type { SavedHabits } from './circuit-habits.ts';
+import { copyAudit, emptyAudit } from './clamp-audit.ts';
+import type { SavedAudit } from './clamp-audit.ts';
 import type { Activity, Live, PanelEvent, PanelState } from './panel-state.ts';
 
 export interface Statement {
@@ -23,6 +25,8 @@ export interface Past {
   live: Record<PartId, Record<LegName, Live>>;
   /** What persons said of selectors and main switches, until a reading contradicts it. */
   statements: Record<PartId, Statement>;
+  /** What the clamps have shown of each other; absent in what an older version saved. */
+  audit?: SavedAudit;
   /** What each circuit usually does; absent in what an older version saved. */
   habits?: SavedHabits;
 }
@@ -34,6 +38,7 @@ export const emptyPast = (): Past => ({
   live: {},
   statements: {},
   habits: {},
+  audit: emptyAudit(),
 });
 
 /** A copy that later changes do not reach. */
@@ -46,6 +51,7 @@ export function copyPast(past: Past): Past {
     live: Object.fromEntries(live),
     statements: { ...past.statements },
     habits: copyHabits(past.habits ?? {}),
+    audit: copyAudit(past.audit ?? emptyAudit()),
   };
 }
 

@@ -22,7 +22,7 @@ export function inWords(names: readonly string[], join = 'and'): string {
  * Roots that could feed each part if every part could stand on any of `allowed`. Exact for each
  * part by itself: a way up passes every part once, so the choices along it are free.
  */
-function reach(supply: Supply, allowed: (part: number) => readonly number[]): Set<number>[] {
+export function reach(supply: Supply, allowed: (part: number) => readonly number[]): Set<number>[] {
   const reached: Set<number>[] = [];
   supply.parts.forEach(({ part, choices }, number) => {
     if (isRoot(part)) {

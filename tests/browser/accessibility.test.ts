@@ -31,6 +31,7 @@ beforeEach(async () => {
         {
           parts: ['house-bus'],
           because: ['House bus has voltage, which nothing would feed then.'],
+          culprit: null,
         },
       ],
     });
