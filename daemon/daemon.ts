@@ -2,6 +2,7 @@
  * Puts the parts together and takes them apart again. Nothing else knows them all.
  * Order matters: the store is open before the watch remembers, the watch runs before sensors speak.
  */
+import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { BASE_UNITS } from '../rules/index.ts';
 import type { Boat, Point } from '../rules/index.ts';
@@ -111,6 +112,8 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
       },
       clock,
       host: options.host,
+      // A phone on the boat's network calls it by either.
+      names: [hostname(), `${hostname()}.local`],
       port: options.port,
       pageFolder: options.pageFolder ?? join(packageFolder(), '.build', 'dashboard'),
       log,

@@ -18,8 +18,8 @@ import { stopwatch } from './clock.ts';
 import type { Store } from './store/store.ts';
 
 const EVALUATE_EVERY_MS = 1000;
-/** Pending delays and last positions outlive a crash up to this long before it. */
-const SAVE_EVERY_MS = 10_000;
+/** Pending delays and what rules have learned outlive a crash up to this long before it. */
+const SAVE_EVERY_MS = 30_000;
 
 export class Station {
   readonly #watch: Watch;
