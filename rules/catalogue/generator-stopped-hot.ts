@@ -54,7 +54,7 @@ export const generatorStoppedHot = remembering<Memory>({
           title: `${generator.label} stopped ${Math.round(last?.unloadedSeconds ?? 0)} s after it carried ${percent(last?.ratio ?? 0)} load`,
           means:
             own.count > 1
-              ? `It is the ${own.count}th stop straight from load that was seen.`
+              ? `Stops straight from load that were seen so far: ${own.count}. If nobody stopped it, it has stopped by itself.`
               : 'Straight from load, turbocharger and cylinder heads stay hot while oil and water stand still; it shortens the life of the engine. If nobody stopped it, it has stopped by itself: fuel, cooling water, overload.',
           doThis: `Before the next stop take the load off and let it run for a few minutes, at least ${limits.generatorCoolDownSeconds} s.`,
           cautions: [CAUTIONS.loadsOff, CAUTIONS.generator],
