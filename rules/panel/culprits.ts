@@ -86,6 +86,8 @@ function backfeed({ boat, supply, facts }: Scene, group: number): Culprit | null
       (root) => root >= 0 && supply.parts[root]?.legs.includes(fact.leg),
     );
     if (!roots.every((root) => facts.roots.get(root)?.get(fact.leg) === 'dead')) continue;
+    // A source that delivers current is live, whatever its voltmeter says.
+    if (facts.impossible.some((own) => roots.includes(own.part))) continue;
     // A circuit's clamp alone proves nothing: clamps read a little of their neighbours.
     const hasVoltmeter = fact.grounds.some(
       ({ point }) => boat.points.get(point)?.quantity === 'volts',

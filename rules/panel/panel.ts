@@ -13,10 +13,9 @@ import type {
   Source,
 } from '../boat/boat.ts';
 import { circuitHabits } from './circuit-habits.ts';
-import { ClampAudit, emptyAudit } from './clamp-audit.ts';
 import { Reasoner } from './conclusions.ts';
 import type { Conclusion, Conclusions, Footing } from './conclusions.ts';
-import { groupContradiction, impossibleSource } from './culprits.ts';
+import { ContradictionFinder } from './contradictions.ts';
 import { FactFinder } from './facts.ts';
 import { FeedMemory } from './feed-memory.ts';
 import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
@@ -28,7 +27,6 @@ import type {
   BatteryState,
   BusState,
   CircuitState,
-  Contradiction,
   Evidence,
   Known,
   LegState,
@@ -59,10 +57,7 @@ export class Panel {
   readonly #reasoner: Reasoner;
   readonly #memory: FeedMemory;
   readonly #events: PanelEvent[] = [];
-  readonly #audit: ClampAudit;
-  #contradictionsKey = '';
-  #contradictionsMs = 0;
-  #groupContradictions: Contradiction[] = [];
+  readonly #contradictions: ContradictionFinder;
   #reasonsKey = '';
   #reasons = new Map<number, string[]>();
 
@@ -73,7 +68,7 @@ export class Panel {
     this.#past = past;
     this.#finder = new FactFinder(boat, this.#supply, latest);
     this.#reasoner = new Reasoner(this.#supply);
-    this.#audit = new ClampAudit(boat, latest);
+    this.#contradictions = new ContradictionFinder(boat, this.#supply, latest, past);
     this.#memory = new FeedMemory(boat, this.#supply, latest);
   }
 
@@ -115,7 +110,7 @@ export class Panel {
       circuits: boat.circuits.map((own) => this.#circuit(own, buses, ampsOf, nowMs)),
       batteries: boat.batteries.map((own) => this.#battery(own, nowMs)),
       points: [...boat.points.values()].map((point) => this.#latest.state(point, nowMs)),
-      contradictions: this.#contradictions(grounds, nowMs),
+      contradictions: this.#contradictions.find(facts, conclusions, nowMs),
     };
   }
 
@@ -329,31 +324,7 @@ export class Panel {
       ...NOT_REMEMBERED,
     };
   }
-
-  /** Which sensor is wrong takes many tries to find, so it is kept until a fact changes. */
-  #contradictions(grounds: Grounds, nowMs: number): Contradiction[] {
-    const { supply, facts, conclusions } = grounds;
-    const scene = { boat: this.#boat, supply, facts, latest: this.#latest };
-    const audit = (this.#past.audit ??= emptyAudit());
-    this.#audit.note(audit, nowMs);
-    const key = conclusions.contradictory.length > 0 ? conclusions.key : '';
-    // A sensor may turn out to be frozen while the facts stay as they are.
-    if (key !== this.#contradictionsKey || nowMs - this.#contradictionsMs >= LOOK_AGAIN_MS) {
-      this.#contradictionsKey = key;
-      this.#contradictionsMs = nowMs;
-      this.#groupContradictions = conclusions.contradictory.map((group) =>
-        groupContradiction(scene, group),
-      );
-    }
-    return [
-      ...facts.impossible.map((own) => impossibleSource(scene, own)),
-      ...this.#groupContradictions,
-      ...this.#audit.contradictions(audit),
-    ];
-  }
 }
-
-const LOOK_AGAIN_MS = 10_000;
 
 /** What `batteries.ts` fills in, which knows the hours before. */
 const NOT_REMEMBERED = {
