@@ -103,11 +103,18 @@ function describe(context: RuleContext, loaded: Loaded, priority: Priority): Fin
   };
 }
 
+/** A generator that carries too much slows down and sags: its overload tells of that as well. */
+function explained(loaded: Loaded): { explains?: string[] } {
+  if ((loaded.amps.value ?? 0) <= loaded.ampsRated) return {};
+  return { explains: [`generator-out-of-class.${loaded.id}`, `generator-dip.${loaded.id}`] };
+}
+
 const check = (context: RuleContext, loaded: Loaded): Check => ({
   rule: RULE,
   key: `${RULE}.${loaded.id}`,
   levels: levels(context, loaded),
   offDelayMs: context.boat.limits.overloadClearSeconds * 1000,
+  ...explained(loaded),
   describe: (priority) => describe(context, loaded, priority),
 });
 
