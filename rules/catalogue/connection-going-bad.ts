@@ -144,7 +144,7 @@ function check(context: RuleContext, own: Inlet, connection: Connection): Check 
         onDelayMs: 0,
       },
     ],
-    offDelayMs: limits.connectionAlarmSeconds * 1000,
+    offDelayMs: limits.connectionClearMinutes * 60_000,
     describe(priority) {
       // Only asked for once a leg has been judged, and then it stays judged.
       if (!worst) throw new Error('a connection without a picture was told');

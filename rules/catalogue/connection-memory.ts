@@ -65,15 +65,18 @@ export const freshConnection = (legs: number): Connection => ({
   differs: null,
 });
 
-/** As many steps are kept as the first picture may ask for, and as many again. */
-const KEPT = 40;
+/** The most steps that a limit can ask for. */
+const KEPT = 60;
 /** No joint has so much, and no sound cord less than nothing: the supply itself has moved. */
 const MOST_OHMS = 5;
 const HEAVY_MS = 86_400_000;
 /** Copper is a tenth more at 25 K warmer. */
 const WARM_RATIO = 0.12;
-/** A difference below this many standard errors is chance. */
-const ERRORS = 2.5;
+/**
+ * A difference below this many standard errors is chance: the question is asked anew at every step,
+ * for days on end.
+ */
+const ERRORS = 3.5;
 
 /** Whether `now` is clearly above `before`: beyond chance and beyond a warm cord. */
 export function isClearlyAbove(now: Estimate, before: Estimate): boolean {
@@ -118,9 +121,10 @@ function learn(context: RuleContext, own: Connection, number: number, step: Load
     }
   }
   leg.now = now;
-  // A picture of more steps that shows less is the better first one.
+  // A later picture is a better first one only where it shows clearly less: the least of many
+  // pictures would lie below the truth by chance alone.
   const picture = estimate(leg, limits.connectionBaselineSteps);
-  if (picture && (leg.first === null || picture.ohms < leg.first.ohms)) {
+  if (picture && (leg.first === null || isClearlyAbove(leg.first, picture))) {
     if (leg.first === null) leg.firstAtMs = context.nowMs;
     leg.first = picture;
   }

@@ -29,6 +29,8 @@ const inletSchema = z.object({
   backAtMs: z.number().nullable(),
   /** Losses within a minute of coming back, while this loss stands. */
   trips: z.number(),
+  /** Points that fell silent together with it and are silent yet. */
+  died: z.array(z.string()),
   /** Since when every leg is in band. */
   inBandSinceMs: z.number().nullable(),
 });
@@ -119,12 +121,23 @@ function note(context: RuleContext, own: Inlet, memory: InletMemory, found: Infe
 const DIED_BEFORE_MS = 15_000;
 const DIED_AFTER_MS = 20_000;
 
+/** Remembered, since a restart forgets when a silent sensor was heard last. */
+function noteDied({ panel, nowMs }: RuleContext, memory: InletMemory): void {
+  const { goneSinceMs } = memory;
+  memory.died = panel.points.flatMap(({ id, freshness, ageMs }) => {
+    if (freshness === 'fresh') return [];
+    if (memory.died.includes(id)) return [id];
+    if (goneSinceMs === null || freshness !== 'stale' || ageMs === null) return [];
+    const lateMs = nowMs - ageMs - goneSinceMs;
+    return lateMs >= -DIED_BEFORE_MS && lateMs <= DIED_AFTER_MS ? [id] : [];
+  });
+}
+
 /**
  * What follows from a loss. Names of checks that a boat does not have do no harm. A sensor may be
  * told by its publisher, whose check is named by its first point, or alone.
  */
 function explained(context: RuleContext, own: Inlet, memory: InletMemory, loss: Loss): string[] {
-  const { panel, nowMs } = context;
   const { goneSinceMs } = memory;
   const { id } = own.inlet;
   // These start together again when power comes back, so they wait until the loss is over.
@@ -133,18 +146,14 @@ function explained(context: RuleContext, own: Inlet, memory: InletMemory, loss: 
     ...['fridge-off', 'not-running', 'idle-load', 'left-off'],
     ...['low-voltage', 'shore-frequency', 'weak-supply', 'shore-kind'].map((own) => `${own}.${id}`),
   ];
-  if (goneSinceMs === null) return after;
-  const died = panel.points.filter((point) => {
-    if (point.freshness !== 'stale' || point.ageMs === null) return false;
-    const lateMs = nowMs - point.ageMs - goneSinceMs;
-    return lateMs >= -DIED_BEFORE_MS && lateMs <= DIED_AFTER_MS;
-  });
+  const died = memory.died.flatMap((id) => [`sensor-silent.from-${id}`, `sensor-silent.${id}`]);
+  if (goneSinceMs === null) return [...after, ...died];
   const frozen = loss === 'frozen' ? acVoltsPoints(context, own) : [];
   return [
     ...after,
     ...['missing-prerequisite', 'weak-prerequisite'],
     ...lastFed(context, id).map((bus) => `dead-bus.${bus}`),
-    ...died.flatMap((point) => [`sensor-silent.from-${point.id}`, `sensor-silent.${point.id}`]),
+    ...died,
     ...frozen.flatMap((point) => [`sensor-frozen.from-${point.id}`, `sensor-frozen.${point.id}`]),
   ];
 }
@@ -157,11 +166,13 @@ function check(context: RuleContext, own: Inlet, memory: Memory): Check {
     silentSinceMs: null,
     backAtMs: null,
     trips: 0,
+    died: [],
     inBandSinceMs: null,
   });
   const found = infer(context, own, { ...memory, silence: inlet });
   note(context, own, inlet, found);
   const { verdict, loss } = judge(context, own, inlet, found);
+  noteDied(context, inlet);
   const isCause = verdict === 'raise' || context.standing.has(`${RULE}.${id}`);
   return {
     rule: RULE,

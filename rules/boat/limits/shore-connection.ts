@@ -18,16 +18,16 @@ export const SHORE_CONNECTION_LIMITS = {
     'A change of current smaller than this tells nothing of the connection.',
   ),
   connectionSteps: limit(
-    10,
+    20,
     3,
-    30,
+    60,
     'steps',
     'The resistance of a connection is the median of so many load steps.',
   ),
   connectionBaselineSteps: limit(
-    20,
-    5,
     40,
+    5,
+    60,
     'steps',
     'So many load steps make the first picture of a connection.',
   ),
@@ -59,6 +59,7 @@ export const SHORE_CONNECTION_LIMITS = {
     'of the first picture',
     'A connection whose resistance grew by more than this is a warning at any current that heats it at all.',
   ),
+  connectionClearMinutes: limit(60, 0, 1440, 'min', 'Off-delay of the connection alerts.'),
   connectionAlarmSeconds: limit(60, 0, 3600, 's', 'On-delay of the connection alarm.'),
   neutralCautionOhms: limit(
     0.15,
