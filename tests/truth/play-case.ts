@@ -69,7 +69,7 @@ function stepsOf(own: TruthCase, looseMs: number): WatchStep[] {
     atMs: 0,
     act: (watch, nowMs) => void watch.setMode(mode, null, 'truth', nowMs),
   };
-  const later = steps.map((step) => ({ ...step, atMs: step.atMs + looseMs }));
+  const later = steps.map(({ atMs, act }) => ({ atMs: atMs + looseMs, act }));
   return mode === 'aboard' ? later : [beginning, ...later];
 }
 

@@ -111,7 +111,9 @@ function tells(wanted: Wanted, types: readonly Told['type'][]): Expectation {
     judge: (played) => {
       const trueAt = momentOf(played, at);
       if (trueAt === null) return { isMet: true, delaySeconds: null };
-      const first = played.told.find((told) => fits(told) && told.atSeconds >= trueAt);
+      // Sooner than it truly was is in order only where the case says so.
+      const fromAt = trueAt + Math.min(0, notBefore);
+      const first = played.told.find((told) => fits(told) && told.atSeconds >= fromAt);
       if (first === undefined) return { isMet: false, delaySeconds: null };
       const delaySeconds = first.atSeconds - trueAt;
       return { isMet: delaySeconds >= notBefore && delaySeconds <= within, delaySeconds };
@@ -128,6 +130,8 @@ export interface Unwanted {
   priority?: Priority;
   /** So many are in order; default 0. */
   most?: number;
+  /** Counts an alert that comes again before anybody has seen it as one. */
+  areDistinct?: boolean;
   /** Only after this moment, and before that one. */
   from?: string;
   until?: string;
@@ -136,8 +140,10 @@ export interface Unwanted {
 /** No such alert, or no more than `most` of them. */
 export function neverRaises(unwanted: Unwanted): Expectation {
   const { what, rule, about, priority, most = 0, from, until, types = ['raised'] } = unwanted;
+  const { areDistinct = false } = unwanted;
   return {
     what,
+    ...(rule === undefined ? {} : { needs: rule }),
     judge: (played) => {
       const fromAt = from === undefined ? -Infinity : (momentOf(played, from) ?? Infinity);
       const untilAt = until === undefined ? Infinity : (momentOf(played, until) ?? Infinity);
@@ -150,7 +156,10 @@ export function neverRaises(unwanted: Unwanted): Expectation {
           atSeconds >= fromAt &&
           atSeconds < untilAt,
       );
-      return { isMet: found.length <= most, delaySeconds: null };
+      const times = areDistinct
+        ? new Set(found.map(({ event }) => event.alertId)).size
+        : found.length;
+      return { isMet: times <= most, delaySeconds: null };
     },
   };
 }

@@ -17,7 +17,10 @@ export interface BilgePumpParameters extends PumpParameters {
   litresOn: number;
   litresOff: number;
   litres: number;
-  /** What runs back out of the hose once the pump has stopped; absent: nothing. */
+  /**
+   * What runs back out of the hose once the pump has stopped after a rest; the check valve seats at
+   * the second try. Absent: nothing.
+   */
   backflowLitres?: number;
 }
 
@@ -45,6 +48,7 @@ const DRY_EFFORT = 0.63;
 const OPEN_HOSE = 2;
 /** Whatever runs back out of the hose does so within some seconds. */
 const BACKFLOW_SECONDS = 15;
+const BACKFLOW_REST_SECONDS = 120;
 
 export class BilgePump extends PlainLoad {
   readonly #parameters: BilgePumpParameters;
@@ -52,6 +56,7 @@ export class BilgePump extends PlainLoad {
   #litres: number;
   #litresPerHour: number;
   #litresInHose = 0;
+  #restedSeconds = Infinity;
   #isFloatUp = false;
   #isFloatStuck = false;
 
@@ -78,6 +83,10 @@ export class BilgePump extends PlainLoad {
     this.#motor.advance(seconds, around.volts, this.#isFloatUp, effort);
   }
 
+  admittance(volts: number): Complex {
+    return this.#motor.admittance(volts);
+  }
+
   override take(command: LoadCommand): void {
     if ('leaks' in command) this.#litresPerHour = command.leaks;
     else if ('float' in command) this.#isFloatStuck = command.float === 'stuck up';
@@ -86,7 +95,8 @@ export class BilgePump extends PlainLoad {
 
   #pump(litres: number): void {
     const { backflowLitres = 0 } = this.#parameters;
-    this.#litresInHose = backflowLitres;
+    if (this.#restedSeconds > BACKFLOW_REST_SECONDS) this.#litresInHose = backflowLitres;
+    this.#restedSeconds = 0;
     this.#litres = Math.max(0, this.#litres - litres);
   }
 
@@ -95,10 +105,7 @@ export class BilgePump extends PlainLoad {
     const back = Math.min(this.#litresInHose, (backflowLitres * seconds) / BACKFLOW_SECONDS);
     this.#litresInHose -= back;
     this.#litres += back;
-  }
-
-  admittance(volts: number): Complex {
-    return this.#motor.admittance(volts);
+    this.#restedSeconds += seconds;
   }
 }
 

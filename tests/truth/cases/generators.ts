@@ -44,7 +44,7 @@ export const GENERATOR_CASES: readonly TruthCase[] = [
     must: [
       raises({
         what: 'a remark that it was turned under load',
-        rule: /(under-load|loaded|turned|change-over|switched)/,
+        rule: /(under-load|turned|change-over|changed-over|switched)/,
         at: '2:00',
         within: 120,
       }),

@@ -102,12 +102,12 @@ export const PUMP_CASES: readonly TruthCase[] = [
   },
   {
     id: 'T16',
-    title: 'Three strokes an hour, each doubled by back-flow from the hose',
+    title: 'Two or three strokes an hour, each doubled by back-flow from the hose',
     startsAt: '09:00',
     minutes: 6 * HOUR,
     setUp: (ship) =>
       withBilge({
-        litresPerHour: 12,
+        litresPerHour: 9,
         litresOn: 8,
         litresOff: 4,
         backflowLitres: 4.2,

@@ -192,6 +192,20 @@ export const SHORE_CASES: readonly TruthCase[] = [
       after('14:00', { do: 'change dock', inlet: INLET, dock: { openCircuitVolts: 76 } }),
       live('14:00'),
     ],
+    look: ({ atMs, watch }, moments) => {
+      if (atMs < 14 * 60_000 || moments.has('low volts said')) return;
+      const isSaid = watch
+        .openAlerts()
+        .some(
+          ({ rule, symptoms, evidence }) =>
+            rule === 'low-voltage' ||
+            symptoms.some(({ key }) => key.startsWith('low-voltage')) ||
+            evidence.some(
+              ({ unit, value }) => unit === 'V' && (value ?? 0) > 60 && (value ?? 0) < 80,
+            ),
+        );
+      if (isSaid) moments.set('low volts said', atMs / 1000);
+    },
     must: [
       raises({ what: 'shore power lost', rule: LOST, at: '4:00', within: 5 }),
       neverRaises({
@@ -200,12 +214,15 @@ export const SHORE_CASES: readonly TruthCase[] = [
         types: ['returned', 'closed'],
         from: '14:00',
       }),
-      raises({
-        what: 'alarm for the low volts, or said by the loss itself, within 2 min',
-        rule: /^(low-voltage|shore-power-lost)$/,
-        at: '14:00',
-        within: 120,
-      }),
+      {
+        what: 'within 2 min an alert that stands names the low volts',
+        needs: /^low-voltage/,
+        judge: ({ moments, looseSeconds }) => {
+          const saidAt = moments.get('low volts said');
+          const delaySeconds = saidAt === undefined ? null : saidAt - 14 * 60 - looseSeconds;
+          return { isMet: delaySeconds !== null && delaySeconds <= 120, delaySeconds };
+        },
+      },
     ],
     belongs: /^(shore-power-lost|low-voltage|weak-supply|battery-low|charger-off)$/,
   },
