@@ -9,7 +9,7 @@ import type { Battery } from '../boat/boat.ts';
 import { chemistryLimits } from '../boat/chemistry-limits.ts';
 import type { BatteryState } from '../panel/panel-state.ts';
 import { BATTERY_CAUTIONS, batteryOutlook, hoursWords, largestLoads } from './battery-words.ts';
-import { percent, pointsOf } from './rule.ts';
+import { percent, pointsOf, wasHeard } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
 const RULE = 'battery-low';
@@ -36,10 +36,8 @@ function lower(bank: Bank, value: number | null, limit: number, deadband: number
 /** The state of charge counts if anything ever told it; what has gone silent is not left out. */
 function chargeBelow(bank: Bank, limit: number): Verdict[] {
   const { boat } = bank.context;
-  const { id, stateOfCharge, lastFullMs, amps } = bank.state;
-  const hasSensor = [...boat.points.values()].some(
-    (point) => point.of === id && point.quantity === 'stateOfCharge',
-  );
+  const { stateOfCharge, lastFullMs, amps } = bank.state;
+  const hasSensor = wasHeard(stateOfCharge) && stateOfCharge.evidence !== 'inferred';
   const isCountGone = stateOfCharge.value === null && amps.value !== null;
   if (!hasSensor && (lastFullMs === null || isCountGone)) return [];
   return [lower(bank, stateOfCharge.value, limit, boat.limits.batteryClearRatio)];
@@ -47,11 +45,9 @@ function chargeBelow(bank: Bank, limit: number): Verdict[] {
 
 function voltsBelow(bank: Bank, limit: number): Verdict[] {
   const { boat } = bank.context;
-  const hasSensor = [...boat.points.values()].some(
-    (point) => point.of === bank.battery.id && point.quantity === 'volts',
-  );
+  const { volts } = bank.state;
   const { clearVolts } = chemistryLimits(boat, bank.battery);
-  return hasSensor ? [lower(bank, bank.state.volts.value, limit, clearVolts)] : [];
+  return wasHeard(volts) ? [lower(bank, volts.value, limit, clearVolts)] : [];
 }
 
 /** Under load a good bank's volts fall too, so this limit counts only at a light one. */

@@ -5,12 +5,13 @@
 import { z } from 'zod';
 import type { Finding } from '../alerts/alert.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
-import type { Battery, Boat, Circuit, PartId } from '../boat/boat.ts';
+import type { Battery, Circuit, PartId } from '../boat/boat.ts';
 import { chemistryLimits } from '../boat/chemistry-limits.ts';
+import { byId } from '../panel/lookup.ts';
 import type { BatteryState, CircuitState } from '../panel/panel-state.ts';
 import { batteryOutlook, chargersOf, durationWords } from './battery-words.ts';
 import { remembering } from './catalogue-rule.ts';
-import { amps, CAUTIONS, label, pointsOf } from './rule.ts';
+import { amps, CAUTIONS, label, pointsOf, wasHeard } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
 const RULE = 'charger-off';
@@ -48,20 +49,15 @@ interface Charging {
 function othersWork({ context, charger, battery }: Charging): boolean {
   return chargersOf(context.boat, battery.id).some((other) => {
     if (other.id === charger.id) return false;
-    const value = context.panel.circuits.find((own) => own.id === other.id)?.amps.value ?? 0;
+    const value = byId(context.panel.circuits, other.id)?.amps.value ?? 0;
     return value > Math.max(other.drawingAmps, (other.ampsRunning ?? 0) * HARD_AT_WORK);
   });
 }
 
-const hasMeter = (boat: Boat, circuit: Circuit): boolean =>
-  [...boat.points.values()].some(
-    (point) => point.of === circuit.id && (point.quantity === 'amps' || point.quantity === 'watts'),
-  );
-
 function verdict(charging: Charging): Verdict {
-  const { context, charger, state, battery, bank } = charging;
+  const { context, state, battery, bank } = charging;
   if (state.live !== 'live') return state.live === 'dead' ? 'clear' : 'unknown';
-  const isMetered = hasMeter(context.boat, charger);
+  const isMetered = wasHeard(state.amps);
   if (isMetered && state.activity === 'unknown') return 'unknown';
   if (state.activity === 'not drawing' && othersWork(charging)) return 'raise';
   const volts = bank.volts.value;
@@ -166,7 +162,7 @@ function checks(context: RuleContext, memory: Memory): Check[] {
     const id: PartId = charger.charges;
     const battery = boat.batteries.find((own) => own.id === id);
     const bank = panel.batteries.find((own) => own.id === id);
-    const state = panel.circuits.find((own) => own.id === charger.id);
+    const state = byId(panel.circuits, charger.id);
     if (!battery || !bank || !state) return [];
     return [check({ context, charger, state, battery, bank }, memory)];
   });

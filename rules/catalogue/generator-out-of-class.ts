@@ -20,7 +20,7 @@ import {
   isRunning,
   runningForMs,
 } from './generator-run.ts';
-import { CAUTIONS, pointsOf } from './rule.ts';
+import { CAUTIONS, pointsOf, wasHeard } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
 const STEADY = 'generator-out-of-class';
@@ -73,6 +73,10 @@ function valueOf(state: SourceState, quantity: Quantity): number | null {
   }
   return state.legs.length === 0 ? null : sum / state.legs.length;
 }
+
+/** A set without a sensor for a quantity is not judged by it. */
+const isMetered = (state: SourceState, quantity: Quantity): boolean =>
+  quantity === 'hertz' ? wasHeard(state.hertz) : state.legs.every((leg) => wasHeard(leg.volts));
 
 /** Judged only while it runs and has run up. Null: not now. */
 function moved(context: RuleContext, own: Own, state: SourceState, quantity: Quantity) {
@@ -224,11 +228,7 @@ function checks(context: RuleContext, memory: Memory): Check[] {
     });
     followRun(own.run, context, state, nowMs);
     for (const quantity of QUANTITIES) watchForDip(context, own, state, quantity);
-    const hasPoint = (quantity: Quantity): boolean =>
-      [...context.boat.points.values()].some(
-        (point) => point.of === generator.id && point.quantity === quantity,
-      );
-    const verdicts = QUANTITIES.filter(hasPoint).map(
+    const verdicts = QUANTITIES.filter((quantity) => isMetered(state, quantity)).map(
       (quantity) => [quantity, steadyVerdict(context, own, state, quantity)] as const,
     );
     const out = verdicts.filter(([, verdict]) => verdict === 'raise').map(([quantity]) => quantity);

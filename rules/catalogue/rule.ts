@@ -66,6 +66,10 @@ export function isRunning(boat: Boat, circuit: Circuit, state: CircuitState): bo
   return state.amps.value === null ? null : state.amps.value > runningAbove(boat, circuit);
 }
 
+/** Measured now, or once: a sensor is there, even if it is silent. */
+export const wasHeard = (known: Known): boolean =>
+  known.value !== null || known.lastValue !== undefined;
+
 /** Points that measure any of the parts, for the chart beside an alert. */
 export const pointsOf = (boat: Boat, ...parts: PartId[]): string[] =>
   [...boat.points.values()].filter((point) => parts.includes(point.of)).map((point) => point.id);

@@ -7,7 +7,7 @@ import type { PartId } from '../boat/boat.ts';
 import type { SourceState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
 import { canFeed } from './generator-run.ts';
-import { amps, CAUTIONS, pointsOf } from './rule.ts';
+import { amps, CAUTIONS, pointsOf, wasHeard } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
 const RULE = 'sources-fighting';
@@ -52,14 +52,13 @@ function fighters(context: RuleContext): Delivering[] {
   return others.length > 0 ? [odd, ...others] : [];
 }
 
-function isBlind({ boat, panel }: RuleContext): boolean {
-  return panel.sources.some((state) => {
-    const hasClamp = [...boat.points.values()].some(
-      (point) => point.of === state.id && point.quantity === 'amps',
-    );
-    return state.system === 'ac' && hasClamp && state.legs.some((leg) => leg.amps.value === null);
-  });
-}
+/** A clamp on a source has fallen silent. */
+const isBlind = ({ panel }: RuleContext): boolean =>
+  panel.sources.some(
+    (state) =>
+      state.system === 'ac' &&
+      state.legs.some((leg) => leg.amps.value === null && wasHeard(leg.amps)),
+  );
 
 export const sourcesFighting: Rule = (context) => {
   const { boat } = context;
