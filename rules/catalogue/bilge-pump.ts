@@ -26,8 +26,11 @@ export const OFTEN = 'bilge-pump-often';
 export const LONG_RUN = 'bilge-pump-long-run';
 const RESTING = 'bilge-pump-resting';
 
-/** Spread above the usual that chance alone hardly reaches (Poisson, 3.4 standard deviations). */
-const CHANCE = 3.4;
+/**
+ * What chance alone hardly reaches: half more than the busiest of its own days, and three. With
+ * four starts a day by chance, one day in a thousand does.
+ */
+const aboveChance = (busiest: number): number => Math.ceil(1.5 * busiest) + 3;
 
 const FIND_THE_WATER =
   'Look into the bilge and find where the water comes from: shaft seal, hoses, through-hulls, rain, a tank or an appliance that drains there.';
@@ -39,10 +42,12 @@ export function startLimits({ memory }: Pump, boat: Boat): { hour: number; day: 
   const { bilgeStartsPerHour, bilgeStartsPerDay, bilgeUsualRatio } = boat.limits;
   const usual = usualStartsPerDay(memory, boat);
   if (usual === null) return { hour: bilgeStartsPerHour, day: bilgeStartsPerDay * bilgeUsualRatio };
-  const chance = usual + CHANCE * Math.sqrt(usual + 1);
+  const many = bilgeUsualRatio * usual;
+  // A day of heavy rain must not hide the leak of the next: it counts only so far.
+  const busiest = Math.min(many, Math.max(...memory.days));
   return {
-    hour: Math.max(bilgeStartsPerHour, Math.ceil((bilgeUsualRatio * usual) / 24)),
-    day: Math.max(bilgeStartsPerDay, Math.ceil(bilgeUsualRatio * usual), Math.ceil(chance)),
+    hour: Math.max(bilgeStartsPerHour, Math.ceil(many / 24)),
+    day: Math.max(bilgeStartsPerDay, Math.ceil(many), aboveChance(busiest)),
   };
 }
 

@@ -22,6 +22,8 @@ import { overcharge } from './overcharge.ts';
 import { overload } from './overload.ts';
 import { pumps } from './pumps.ts';
 import { quietDrain } from './quiet-drain.ts';
+import { sensorFrozen } from './sensor-frozen.ts';
+import { sensorLeaping } from './sensor-leaping.ts';
 import { sensorSilent } from './sensor-silent.ts';
 import { connectionGoingBad } from './connection-going-bad.ts';
 import { highVoltage } from './high-voltage.ts';
@@ -65,5 +67,7 @@ export const CATALOGUE: readonly CatalogueRule[] = [
   quietDrain,
   pumps,
   plain('sensor-silent', sensorSilent),
+  sensorFrozen,
+  sensorLeaping,
   plain('contradiction', contradiction),
 ];

@@ -1,69 +1,50 @@
 /**
  * A sensor has gone silent: what it measured is unknown, not zero. Points that share a publisher
- * are told together; everything silent at once is told once.
+ * are told together; everything silent at once is told once. Who cannot see the shore inlet or the
+ * bilge, or has left the boat, is told more urgently after an hour.
  */
 import type { Check, Verdict } from '../alerts/check.ts';
 import type { Boat, Point } from '../boat/boat.ts';
 import type { PointState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
-import { CAUTIONS, label } from './rule.ts';
+import { guardsTheBoat, publishers } from './publishers.ts';
+import { CAUTIONS, label, staleAfterMs } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
 const RULE = 'sensor-silent';
 
-interface Publisher {
-  /** First of its points names it in keys: topics may hold characters that ids may not. */
-  first: Point;
-  /** What a person looks for: the topic, or the paths' common part. */
-  address: string;
-  points: Point[];
-}
-
-const known = new WeakMap<Boat, Publisher[]>();
-
-/** Points by what publishes them; found once for each boat. */
-function publishers(boat: Boat): Publisher[] {
-  let own = known.get(boat);
-  if (!own) known.set(boat, (own = findPublishers(boat)));
-  return own;
-}
-
-/** An MQTT topic, or one part's open marine data paths. */
-function findPublishers(boat: Boat): Publisher[] {
-  const found = new Map<string, Publisher>();
-  for (const point of boat.points.values()) {
-    const { address } = point;
-    const key = address.via === 'mqtt' ? `mqtt ${address.topic}` : `marine ${point.of}`;
-    const own = found.get(key);
-    if (own) own.points.push(point);
-    else {
-      const words =
-        address.via === 'mqtt'
-          ? `MQTT topic ${address.topic}`
-          : `open marine data of ${label(boat, point.of)}`;
-      found.set(key, { first: point, address: words, points: [point] });
-    }
-  }
-  return [...found.values()];
-}
-
 const isSilent = (state: PointState | undefined): boolean =>
   state !== undefined && state.freshness !== 'fresh';
 
-function check(
-  { boat, panel }: RuleContext,
-  key: string,
-  verdict: Verdict,
-  what: string,
-  points: readonly Point[],
-): Check {
+/** What is silent, and the words for it. */
+interface Silent {
+  key: string;
+  verdict: Verdict;
+  points: readonly Point[];
+  /** Keys of what follows from this silence. */
+  explains: readonly string[];
+  title: string;
+  titleNever: string;
+}
+
+function check({ boat, panel, mode }: RuleContext, silent: Silent): Check {
+  const { points, verdict } = silent;
   const [first] = points;
+  const isGrave = mode === 'away' || points.some((point) => guardsTheBoat(boat, point));
   return {
     rule: RULE,
-    key: `${RULE}.${key}`,
-    levels: [{ priority: 'caution', verdict, onDelayMs: boat.limits.sensorSilentSeconds * 1000 }],
+    key: `${RULE}.${silent.key}`,
+    levels: [
+      {
+        priority: 'warning',
+        verdict: isGrave ? verdict : 'clear',
+        onDelayMs: boat.limits.sensorBlindMinutes * 60_000,
+      },
+      { priority: 'caution', verdict, onDelayMs: boat.limits.sensorSilentSeconds * 1000 },
+    ],
     offDelayMs: 0,
-    describe() {
+    ...(silent.explains.length > 0 ? { explains: silent.explains } : {}),
+    describe(priority) {
       const states = panel.points.filter((state) => points.some((point) => point.id === state.id));
       const parts = [...new Set(points.map((point) => label(boat, point.of)))];
       const shown = parts.length > 4 ? [...parts.slice(0, 3), `${parts.length - 3} more`] : parts;
@@ -71,28 +52,42 @@ function check(
       return {
         rule: RULE,
         subject: { part: first?.of ?? '', ...(first ? { point: first.id } : {}) },
-        priority: 'caution',
-        title: never ? `${what} has not been heard yet` : `${what} is silent`,
+        priority,
+        title: never ? silent.titleNever : silent.title,
         means: `What it measures is unknown until it speaks again: ${inWords(shown)}. Alerts that rest on it are held, neither raised nor cleared.`,
         doThis:
-          'See whether the sensor has power and reaches the network. Do not take a missing value for zero.',
+          priority === 'warning'
+            ? 'See whether the sensor has power and reaches the network, and until then have somebody look at the boat herself: her bilge and her shore power.'
+            : 'See whether the sensor has power and reaches the network. Do not take a missing value for zero.',
         cautions: [CAUTIONS.neverProvesDead],
-        evidence: states.slice(0, 4).map((state) => ({
-          what: `Age of ${state.id}`,
-          value: state.ageMs === null ? null : Math.round(state.ageMs / 1000),
-          threshold: Math.round(
-            Math.max(
-              boat.limits.staleIntervals * (state.expectedEveryMs / 1000),
-              boat.limits.staleSeconds,
-            ),
-          ),
-          unit: 's',
-        })),
+        evidence: states.slice(0, 4).map((state) => {
+          const point = boat.points.get(state.id);
+          return {
+            what: `Age of ${state.id}`,
+            value: state.ageMs === null ? null : Math.round(state.ageMs / 1000),
+            threshold: point === undefined ? null : Math.round(staleAfterMs(boat, point) / 1000),
+            unit: 's',
+          };
+        }),
         confidence: 'measured',
         points: points.map((point) => point.id),
       };
     },
   };
+}
+
+const below = new WeakMap<Boat, string[]>();
+
+/** Keys of everything that follows when no sensor is heard; found once for each boat. */
+function keysBelow(boat: Boat): readonly string[] {
+  let keys = below.get(boat);
+  if (!keys) {
+    const groups = publishers(boat).map(({ first }) => `${RULE}.from-${first.id}`);
+    const points = [...boat.points.keys()].map((id) => `${RULE}.${id}`);
+    keys = [...groups, ...points];
+    below.set(boat, keys);
+  }
+  return keys;
 }
 
 export const sensorSilent: Rule = (context) => {
@@ -101,17 +96,38 @@ export const sensorSilent: Rule = (context) => {
   const silent = (point: Point): boolean => isSilent(states.get(point.id));
   const all = [...boat.points.values()];
   const isBlind = all.length > 0 && all.every(silent);
-  const checks = [check(context, 'all', isBlind ? 'raise' : 'clear', 'Every sensor', all)];
+  const checks = [
+    check(context, {
+      key: 'all',
+      verdict: isBlind ? 'raise' : 'clear',
+      points: all,
+      explains: keysBelow(boat),
+      title: 'panelward hears no sensor at all: it is blind',
+      titleNever: 'panelward has not heard any sensor yet: it is blind',
+    }),
+  ];
   for (const { first, address, points } of publishers(boat)) {
     const isWhole = points.every(silent);
     // While everything is silent, that is the news; each publisher's own silence waits behind it.
     const group: Verdict = isBlind ? 'hold' : isWhole ? 'raise' : 'clear';
-    checks.push(check(context, `from-${first.id}`, group, `The sensor on ${address}`, points));
+    const what = `The sensor on ${address}`;
+    checks.push(check(context, named(`from-${first.id}`, what, group, points)));
     if (points.length === 1) continue;
     for (const point of points) {
       const own: Verdict = isWhole ? 'hold' : silent(point) ? 'raise' : 'clear';
-      checks.push(check(context, point.id, own, `Point ${point.id}`, [point]));
+      checks.push(check(context, named(point.id, `Point ${point.id}`, own, [point])));
     }
   }
   return checks;
 };
+
+function named(key: string, what: string, verdict: Verdict, points: readonly Point[]): Silent {
+  return {
+    key,
+    verdict,
+    points,
+    explains: points.length > 1 ? points.map((point) => `${RULE}.${point.id}`) : [],
+    title: `${what} is silent`,
+    titleNever: `${what} has not been heard yet`,
+  };
+}
