@@ -234,7 +234,8 @@ function check(context: RuleContext, source: Source, state: SourceState, memory:
         (rule) => `${rule}.${id}`,
       ),
       // The lower leg of an open neutral may read as dead as one that is lost.
-      ...(isHigh ? [`shore-power-lost.${id}`, `weak-supply.${id}`] : []),
+      // It delivers current all the same, which would look like a sensor that is wrong.
+      ...(isHigh ? [`shore-power-lost.${id}`, `weak-supply.${id}`, 'contradiction'] : []),
     ],
     describe: (priority) => describe(context, source, state, memory, priority),
   };

@@ -50,9 +50,10 @@ export class Play {
     this.nowMs += 1000;
     for (const [id, value] of STEADY) {
       const own = id in readings ? readings[id] : value;
-      if (typeof own === 'number') {
-        this.#watch.take({ pointId: id, value: own, atMs: this.nowMs });
-      }
+      if (typeof own !== 'number') continue;
+      // A live reading never stands still to the last digit.
+      const hair = own === 0 ? 0 : 1e-6 * ((this.nowMs / 1000) % 1000);
+      this.#watch.take({ pointId: id, value: own + hair, atMs: this.nowMs });
     }
     for (const event of this.#watch.evaluate(this.nowMs).alertEvents) {
       if (event.type !== 'raised' && event.type !== 'priority changed') continue;
