@@ -43,10 +43,7 @@ export function BatteryBlock({ battery }: { battery: BatteryState }) {
         </div>
         <div>
           <dt>{words.lasts(fixed(battery.floorRatio * 100, 0))}</dt>
-          <dd>
-            {battery.hoursLeft === null ? DASH : words.hours(battery.hoursLeft)}{' '}
-            <span class="soft">{battery.hoursLeftBecause}</span>
-          </dd>
+          <dd>{battery.hoursLeft === null ? DASH : words.hours(battery.hoursLeft)}</dd>
         </div>
         <div>
           <dt>{words.celsius}</dt>
@@ -55,6 +52,7 @@ export function BatteryBlock({ battery }: { battery: BatteryState }) {
           </dd>
         </div>
       </dl>
+      <p class="soft">{battery.hoursLeftBecause}</p>
     </article>
   );
 }

@@ -105,7 +105,10 @@ export class Batteries {
     { stateOfCharge, amps }: BatteryState,
     nowMs: number,
   ): { known: Known; doubt: number } {
-    if (stateOfCharge.value !== null) return { known: stateOfCharge, doubt: SENSOR_DOUBT };
+    if (stateOfCharge.value !== null) {
+      // A counter that did not say full when the bank was full has drifted by so much at least.
+      return { known: stateOfCharge, doubt: SENSOR_DOUBT + count.sensorMiss };
+    }
     const doubt = countDoubt(count, this.#boat, battery, nowMs);
     // The count goes on from the last known current; while that is silent it is of the past.
     if (doubt === null || count.charge === null || amps.value === null) {
@@ -134,7 +137,8 @@ export class Batteries {
     if (usual === null) return none('Too little of its use has been seen yet.');
     const { floorRatio } = chemistryLimits(this.#boat, battery);
     const hoursLeft = this.#forecast(battery, bank, known.value, doubt, floorRatio, nowMs);
-    const source = known.evidence === 'measured' ? '' : ', counted since it last was full';
+    const source =
+      known.evidence === 'measured' ? sensorWords(bank) : ', counted since it was full';
     const charge = `from ${percent(known.value)} now${source} down to ${percent(floorRatio)}`;
     return {
       hoursLeft,
@@ -161,6 +165,11 @@ export class Batteries {
     return hoursLeft;
   }
 }
+
+const sensorWords = ({ count }: Bank): string =>
+  count.sensorMiss > SENSOR_DOUBT
+    ? ` by a sensor that said ${percent(1 - count.sensorMiss)} when it was full`
+    : '';
 
 const percent = (ratio: number): string => `${Math.round(ratio * 100)} %`;
 

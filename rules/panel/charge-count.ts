@@ -20,6 +20,8 @@ export const chargeCountSchema = z.object({
   /** How long it has looked full: held at full volts, and kept at float volts. */
   fullForMs: z.number(),
   floatForMs: z.number(),
+  /** What a sensor of the state of charge lacked of 1 when volts and current last said full. */
+  sensorMiss: z.number().min(0).max(1).default(0),
 });
 
 /** Plain JSON, kept over a restart. */
@@ -32,6 +34,7 @@ export const freshCount = (): ChargeCount => ({
   unseenMs: 0,
   fullForMs: 0,
   floatForMs: 0,
+  sensorMiss: 0,
 });
 
 /** What the bank's sensors say; null where unknown. Amperes positive charging. */
@@ -74,11 +77,11 @@ export function countOn(
       CHARGE_EFFICIENCY[battery.chemistry],
     );
   }
-  const isFull =
+  const isHeldFull =
     count.fullForMs >= boat.limits.fullMinutes * 60_000 ||
-    count.floatForMs >= boat.limits.floatFullMinutes * 60_000 ||
-    (stateOfCharge !== null && stateOfCharge >= SAYS_FULL);
-  if (!isFull) return;
+    count.floatForMs >= boat.limits.floatFullMinutes * 60_000;
+  if (isHeldFull && stateOfCharge !== null) count.sensorMiss = Math.max(0, 1 - stateOfCharge);
+  if (!isHeldFull && (stateOfCharge === null || stateOfCharge < SAYS_FULL)) return;
   count.lastFullMs = nowMs;
   count.watchedMs = 0;
   count.unseenMs = 0;

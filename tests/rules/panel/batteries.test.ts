@@ -95,6 +95,20 @@ describe('counted state of charge', () => {
     expect(played.battery().stateOfCharge.value).toBeNull();
   });
 
+  test('a sensor that says 84 % of a full bank is believed no closer than that', () => {
+    const drifted = { ...AT_THE_DOCK, 'thruster-volts': 28.2, 'thruster-amps': 1 };
+    const away = { ...AT_ANCHOR, 'thruster-amps': -2 };
+    const width = (charge: number): number => {
+      const played = new Anchorage().play(HOUR_MS, { ...drifted, 'thruster-charge': charge });
+      played.play(2 * HOUR_MS, { ...away, 'thruster-charge': charge });
+      const { hoursLeft, hoursLeftBecause } = played.battery('thruster');
+      expect(hoursLeftBecause.includes('said 84 % when it was full')).toBe(charge === 0.84);
+      return (hoursLeft?.high ?? NaN) - (hoursLeft?.low ?? NaN);
+    };
+    // 16 % of 100 Ah to either side, at 2 A, though less is left of it.
+    expect(width(0.84) - width(0.98)).toBeGreaterThan(5);
+  });
+
   test('a sensor that tells it comes first', () => {
     const played = new Anchorage().play(HOUR_MS, AT_ANCHOR);
     expect(played.battery('thruster').stateOfCharge).toMatchObject({
