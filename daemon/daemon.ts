@@ -96,6 +96,8 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
         panel: () => station.panel,
         openAlerts: () => station.openAlerts(),
         acknowledge: (alertId, by) => station.acknowledge(alertId, by),
+        setMode: (mode, untilMs, by) => station.setMode(mode, untilMs, by),
+        state: (part, position, by) => station.state(part, position, by),
         record: store,
         boat: () => ({
           name: boat.name,

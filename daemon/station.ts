@@ -5,14 +5,16 @@
 import type {
   AlertEvent,
   Boat,
+  Mode,
   PanelEvent,
   PanelState,
+  PartId,
   Reading,
   Silence,
   Watch,
 } from '../rules/index.ts';
 import { createWatch } from '../rules/index.ts';
-import type { Acknowledgement, Update } from './api/parts.ts';
+import type { Acknowledgement, Said, Update } from './api/parts.ts';
 import type { Clock } from './clock.ts';
 import { stopwatch } from './clock.ts';
 import type { Store } from './store/store.ts';
@@ -89,6 +91,20 @@ export class Station {
     return problem === null ? { alert: event.alert } : { problem, why: 'not stored' };
   }
 
+  /** Says what the boat is about; null: for ever. */
+  setMode(mode: Mode, untilMs: number | null, by: string): Said {
+    const nowMs = this.#clock.nowMs();
+    return this.#say(this.#watch.setMode(mode, untilMs, by, nowMs), 'refused', nowMs);
+  }
+
+  /** Takes a person's word for where a selector or main switch stands; null takes it back. */
+  state(part: PartId, position: string | null, by: string): Said {
+    const nowMs = this.#clock.nowMs();
+    const kind = this.#watch.boat.parts.get(part)?.part;
+    const why = kind === 'selector' || kind === 'main switch' ? 'refused' : 'unknown';
+    return this.#say(this.#watch.state(part, position, by, nowMs), why, nowMs);
+  }
+
   onUpdate(listener: (update: Update) => void): () => void {
     this.#listeners.add(listener);
     return () => this.#listeners.delete(listener);
@@ -98,6 +114,13 @@ export class Station {
   stop(): void {
     this.#stopEvaluating();
     this.#save(this.#clock.nowMs(), [], []);
+  }
+
+  #say(outcome: ReturnType<Watch['state']>, why: 'refused' | 'unknown', nowMs: number): Said {
+    if ('problem' in outcome) return { problem: outcome.problem, why };
+    const problem = this.#record([], outcome.events, nowMs);
+    this.#tell({ alertEvents: [], panelEvents: outcome.events, tookMs: null });
+    return problem === null ? outcome : { problem, why: 'not stored' };
   }
 
   /** Writes what happened, and now and then what the watch remembers; returns why it could not. */

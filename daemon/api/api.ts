@@ -14,6 +14,7 @@ import { addOpenapi } from './openapi.ts';
 import { addPage } from './page.ts';
 import type { ApiParts } from './parts.ts';
 import { addRoutes } from './routes.ts';
+import { addSayingRoutes } from './saying-routes.ts';
 import { connectionsOf, methodsByUrl, newServer, refuseOtherMethods } from './server.ts';
 import { withZod } from './zod-routes.ts';
 
@@ -80,6 +81,7 @@ async function addAll(
   const urls = methodsByUrl(app);
   const routed = withZod(app);
   addRoutes(routed, parts);
+  addSayingRoutes(routed, parts);
   addHistoryRoute(routed, parts, log);
   addLiveRoute(routed, stream);
   addMetricsRoute(app, metrics);

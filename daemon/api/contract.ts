@@ -64,15 +64,17 @@ export const alertAnswerSchema = z.strictObject({
 });
 export type AlertAnswer = z.infer<typeof alertAnswerSchema>;
 
+/** Who says or does something, as it will stand in the record. */
+const personSchema = z
+  .string()
+  .trim()
+  .min(1)
+  .max(60)
+  .regex(/^[^\p{Cc}]*$/u, 'no control characters');
+
 /** POST /api/v1/alerts/:id/acknowledge */
 export const acknowledgeBodySchema = z.strictObject({
-  by: z
-    .string()
-    .trim()
-    .min(1)
-    .max(60)
-    .regex(/^[^\p{Cc}]*$/u, 'no control characters')
-    .describe('Who acknowledges, as it will stand in the record.'),
+  by: personSchema.describe('Who acknowledges, as it will stand in the record.'),
 });
 export type AcknowledgeBody = z.infer<typeof acknowledgeBodySchema>;
 export const acknowledgeAnswerSchema = z.strictObject({ alert: alertSchema });
@@ -89,6 +91,39 @@ export const eventsAnswerSchema = z.strictObject({
   events: z.array(panelEventSchema).describe('Newest first.'),
 });
 export type EventsAnswer = z.infer<typeof eventsAnswerSchema>;
+
+/** POST /api/v1/mode */
+export const modeBodySchema = z.strictObject({
+  mode: z.enum(['aboard', 'away', 'under way', 'work in progress']),
+  untilMs: z
+    .number()
+    .min(0)
+    .exactOptional()
+    .describe(
+      'When it ends and the boat is `aboard` again. Work in progress needs one, within 24 hours.',
+    ),
+  by: personSchema.describe('Who says so, as it will stand in the record.'),
+});
+export type ModeBody = z.infer<typeof modeBodySchema>;
+
+/** POST /api/v1/statements */
+export const statementBodySchema = z.strictObject({
+  part: z.string().min(1).max(60).describe('Id of a selector or a main switch.'),
+  position: z
+    .string()
+    .min(1)
+    .max(100)
+    .nullable()
+    .describe(
+      'Name of a position of the selector, or `closed` or `open`; null takes back what was said.',
+    ),
+  by: personSchema.describe('Who says so, as it will stand in the record.'),
+});
+export type StatementBody = z.infer<typeof statementBodySchema>;
+
+/** Answer to both: what was recorded. The panel shows it from the next evaluation on. */
+export const saidAnswerSchema = z.strictObject({ events: z.array(panelEventSchema) });
+export type SaidAnswer = z.infer<typeof saidAnswerSchema>;
 
 /** GET /api/v1/points */
 export const pointDescriptionSchema = z.strictObject({

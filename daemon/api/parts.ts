@@ -1,8 +1,8 @@
 /**
- * What the API needs of the rest of the daemon: questions it may ask, one thing it may order, and
+ * What the API needs of the rest of the daemon: questions it may ask, what a person may say to it, and
  * the news. `daemon.ts` puts it together; the API knows neither the watch nor SQLite.
  */
-import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
+import type { Alert, AlertEvent, Mode } from '../../rules/alerts/alert.ts';
 import type { PanelState } from '../../rules/panel/panel-state.ts';
 import type { PanelEvent } from '../../rules/watch.ts';
 import type { Store } from '../store/store.ts';
@@ -15,6 +15,10 @@ export interface ApiParts {
   openAlerts(): Alert[];
   /** Acknowledges an open alert for the person `by`. Returns once the record is on the disk. */
   acknowledge(alertId: string, by: string): Acknowledgement;
+  /** Says what the boat is about. Returns once the record is on the disk. */
+  setMode(mode: Mode, untilMs: number | null, by: string): Said;
+  /** Takes a person's word for where a part stands, or back with null. Returns as above. */
+  state(part: string, position: string | null, by: string): Said;
   /** What the disk remembers. A store is one as it is. */
   record: Pick<Store, 'alerts' | 'alert' | 'alertEvents' | 'panelEvents' | 'history'>;
   boat(): BoatAnswer;
@@ -33,14 +37,18 @@ export interface Update {
   tookMs: number | null;
 }
 
-export type Acknowledgement =
-  | { alert: Alert }
-  | {
-      /** Whole sentence for the person who asked. */
-      problem: string;
-      /**
-       * `unknown`: no alert of that id. `refused`: it is closed already, say. `not stored`: done in
-       * memory, but the disk refuses, so a restart may undo it.
-       */
-      why: 'unknown' | 'refused' | 'not stored';
-    };
+export type Acknowledgement = { alert: Alert } | Refusal;
+
+/** What was said, as it went into the record. */
+export type Said = { events: readonly PanelEvent[] } | Refusal;
+
+export interface Refusal {
+  /** Whole sentence for the person who asked. */
+  problem: string;
+  /**
+   * `unknown`: no alert or part of that id. `refused`: an alert is closed already, a selector has
+   * no such position, say. `not stored`: done in memory, but the disk refuses, so a restart may
+   * undo it.
+   */
+  why: 'unknown' | 'refused' | 'not stored';
+}

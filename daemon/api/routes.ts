@@ -18,7 +18,7 @@ import {
   pointsAnswerSchema,
 } from './contract.ts';
 import { z } from 'zod';
-import type { Acknowledgement, ApiParts } from './parts.ts';
+import type { ApiParts, Refusal } from './parts.ts';
 import { RequestProblem } from './problem.ts';
 import type { ZodFastify } from './zod-routes.ts';
 
@@ -186,10 +186,7 @@ function newest(alerts: readonly Alert[], limit: number): Alert[] {
   return alerts.filter(({ raisedAtMs }) => raisedAtMs >= oldestMs);
 }
 
-function problemOf(
-  id: string,
-  { problem, why }: Extract<Acknowledgement, { problem: string }>,
-): RequestProblem {
+function problemOf(id: string, { problem, why }: Refusal): RequestProblem {
   switch (why) {
     case 'unknown':
       return unknownAlert(id);

@@ -12,10 +12,10 @@ import type {
   PanelState,
   PointDescription,
 } from '../../../daemon/api/contract.ts';
-import type { Acknowledgement, ApiParts, Update } from '../../../daemon/api/parts.ts';
+import type { Acknowledgement, ApiParts, Said, Update } from '../../../daemon/api/parts.ts';
 import { manualClock, type ManualClock } from '../../../daemon/clock.ts';
 import { openStore, type Store } from '../../../daemon/store/store.ts';
-import type { Alert } from '../../../rules/alerts/alert.ts';
+import type { Alert, Mode } from '../../../rules/alerts/alert.ts';
 import { START_MS } from '../store/fixtures.ts';
 
 export { START_MS } from '../store/fixtures.ts';
@@ -144,6 +144,22 @@ export class FakeDaemon implements ApiParts {
     };
     this.happens(acknowledged, 'acknowledged', by);
     return { alert: acknowledged };
+  }
+
+  setMode(mode: Mode, _untilMs: number | null, by: string): Said {
+    return this.#say('', 'mode changed', `${by}: ${mode}.`);
+  }
+
+  state(part: string, position: string | null, by: string): Said {
+    return this.#say(part, 'stated', `${by}: ${position}.`);
+  }
+
+  #say(part: string, type: 'mode changed' | 'stated', text: string): Said {
+    if (this.diskRefuses) return { problem: 'The disk refuses.', why: 'not stored' };
+    const panelEvents = [{ atMs: this.clock.nowMs(), type, part, text }];
+    this.store.commit({ alertEvents: [], panelEvents });
+    this.tell({ alertEvents: [], panelEvents, tookMs: null });
+    return { events: panelEvents };
   }
 
   boat(): BoatAnswer {

@@ -46,8 +46,10 @@ const PATHS = [
   '/api/v1/health',
   '/api/v1/history',
   '/api/v1/live',
+  '/api/v1/mode',
   '/api/v1/panel',
   '/api/v1/points',
+  '/api/v1/statements',
   '/healthz',
   '/metrics',
 ];
