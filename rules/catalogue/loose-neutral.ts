@@ -49,7 +49,7 @@ const SUM_MEAN_MS = 600_000;
 /** After so long without voltage the supply may be another one. */
 const FORGET_MS = 3_600_000;
 
-function coupled(step: LoadStep, nominal: number, emergencyOhms: number): Coupled | null {
+function coupled(step: LoadStep, nominal: number, plainOhms: number): Coupled | null {
   const leg = legAlone(step);
   if (leg === null || step.volts.length !== 2) return null;
   const amps = step.amps[leg] ?? 0;
@@ -57,7 +57,7 @@ function coupled(step: LoadStep, nominal: number, emergencyOhms: number): Couple
   const other = step.volts[1 - leg] ?? 0;
   const ohms = other / amps;
   const isPlain =
-    ohms >= emergencyOhms &&
+    ohms >= plainOhms &&
     Math.abs(other) >= PLAIN_RISE_RATIO * nominal &&
     // The loaded leg loses what the other wins, and its own cord's drop besides.
     -own / amps >= 0.7 * ohms &&

@@ -142,16 +142,30 @@ function explained(context: RuleContext, own: Inlet, memory: InletMemory, loss: 
   const { id } = own.inlet;
   // These start together again when power comes back, so they wait until the loss is over.
   const after = [
-    ...['charger-off', 'charger-failing', 'charger-fewer', 'standing-order', 'short-cycling'],
-    ...['fridge-off', 'not-running', 'idle-load', 'left-off'],
-    ...['low-voltage', 'shore-frequency', 'weak-supply', 'shore-kind'].map((own) => `${own}.${id}`),
+    'charger-off',
+    'charger-failing',
+    'charger-fewer',
+    'standing-order',
+    'short-cycling',
+    'fridge-off',
+    'not-running',
+    'idle-load',
+    'left-off',
+    `low-voltage.${id}`,
+    `shore-frequency.${id}`,
+    `weak-supply.${id}`,
+    `shore-kind.${id}`,
   ];
-  const died = memory.died.flatMap((id) => [`sensor-silent.from-${id}`, `sensor-silent.${id}`]);
+  const died = memory.died.flatMap((point) => [
+    `sensor-silent.from-${point}`,
+    `sensor-silent.${point}`,
+  ]);
   if (goneSinceMs === null) return [...after, ...died];
   const frozen = loss === 'frozen' ? acVoltsPoints(context, own) : [];
   return [
     ...after,
-    ...['missing-prerequisite', 'weak-prerequisite'],
+    'missing-prerequisite',
+    'weak-prerequisite',
     ...lastFed(context, id).map((bus) => `dead-bus.${bus}`),
     ...died,
     ...frozen.flatMap((point) => [`sensor-frozen.from-${point.id}`, `sensor-frozen.${point.id}`]),
@@ -188,9 +202,11 @@ function check(context: RuleContext, own: Inlet, memory: Memory): Check {
 /** Points that must be seen to move: AC volts of the inlet, and the current of its chargers. */
 function watchedPoints(context: RuleContext, own: Inlet): string[] {
   const { boat, panel } = context;
-  const chargers = chargersOn(boat, lastFed(context, own.inlet.id)).map((circuit) => circuit.id);
+  const chargers = new Set(
+    chargersOn(boat, lastFed(context, own.inlet.id)).map((circuit) => circuit.id),
+  );
   const amps = [...boat.points.values()].filter(
-    (point) => point.quantity === 'amps' && chargers.includes(point.of),
+    (point) => point.quantity === 'amps' && chargers.has(point.of),
   );
   return [...acVoltsPoints(context, own), ...amps]
     .map((point) => point.id)

@@ -11,7 +11,7 @@ import { splitPhaseBoat } from './shore-boat.ts';
 
 const boat = splitPhaseBoat();
 const base = createWatch(boat).evaluate(0).panel;
-const [inlet] = base.sources.filter((own) => own.id === 'bow');
+const inlet = base.sources.find((own) => own.id === 'bow');
 
 type Sample = readonly [v1: number, i1: number, v2: number, i2: number];
 

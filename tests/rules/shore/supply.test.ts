@@ -10,8 +10,17 @@ function withoutPoint(boat: Boat, id: string): Boat {
 }
 
 const DEAD = {
-  ...{ 'bow-1': 0, 'bow-2': 0, 'bow-across': 0, 'bow-amps-1': 0, 'bow-amps-2': 0, 'bow-hertz': 0 },
-  ...{ 'panel-1': 0, 'panel-2': 0, 'heater-amps': 0, 'charger-amps': 0, 'bank-amps': -14 },
+  'bow-1': 0,
+  'bow-2': 0,
+  'bow-across': 0,
+  'bow-amps-1': 0,
+  'bow-amps-2': 0,
+  'bow-hertz': 0,
+  'panel-1': 0,
+  'panel-2': 0,
+  'heater-amps': 0,
+  'charger-amps': 0,
+  'bank-amps': -14,
 };
 
 const seconds = (play: Play, count: number, own: Record<string, number | null> = {}): void => {
