@@ -7,6 +7,7 @@ import type { Finding } from '../alerts/alert.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
 import type { Battery, Circuit, PartId } from '../boat/boat.ts';
 import { chemistryLimits } from '../boat/chemistry-limits.ts';
+import { byId } from '../panel/lookup.ts';
 import type { BatteryState, CircuitState } from '../panel/panel-state.ts';
 import { batteryOutlook, chargersOf, durationWords } from './battery-words.ts';
 import { remembering } from './catalogue-rule.ts';
@@ -48,7 +49,7 @@ interface Charging {
 function othersWork({ context, charger, battery }: Charging): boolean {
   return chargersOf(context.boat, battery.id).some((other) => {
     if (other.id === charger.id) return false;
-    const value = context.panel.circuits.find((own) => own.id === other.id)?.amps.value ?? 0;
+    const value = byId(context.panel.circuits, other.id)?.amps.value ?? 0;
     return value > Math.max(other.drawingAmps, (other.ampsRunning ?? 0) * HARD_AT_WORK);
   });
 }
@@ -161,7 +162,7 @@ function checks(context: RuleContext, memory: Memory): Check[] {
     const id: PartId = charger.charges;
     const battery = boat.batteries.find((own) => own.id === id);
     const bank = panel.batteries.find((own) => own.id === id);
-    const state = panel.circuits.find((own) => own.id === charger.id);
+    const state = byId(panel.circuits, charger.id);
     if (!battery || !bank || !state) return [];
     return [check({ context, charger, state, battery, bank }, memory)];
   });

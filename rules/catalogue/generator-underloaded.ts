@@ -6,6 +6,7 @@ import { z } from 'zod';
 import type { Finding } from '../alerts/alert.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
 import type { Generator } from '../boat/boat.ts';
+import { byId } from '../panel/lookup.ts';
 import type { SourceState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
 import { durationWords } from './battery-words.ts';
@@ -108,7 +109,7 @@ function loadsToAdd({ boat, panel }: RuleContext, generator: Generator, state: S
     const isWanted = circuit.load === 'resistive' || circuit.load === 'charger';
     const isBarred =
       circuit.standingOrder === 'leave off' || circuit.standingOrder === 'out of service';
-    const now = panel.circuits.find((own) => own.id === circuit.id);
+    const now = byId(panel.circuits, circuit.id);
     if (!isWanted || isBarred || circuit.ampsRunning === undefined) continue;
     if (!state.feeds.includes(circuit.bus) || now?.activity !== 'not drawing') continue;
     const more = circuit.ampsRunning * volts * circuit.legs.length;

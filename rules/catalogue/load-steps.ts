@@ -4,6 +4,7 @@
  * step with this boat's use over a day, so the slope of volts over amperes would blame the plug.
  */
 import * as z from 'zod';
+import { byId } from '../panel/lookup.ts';
 import type { SourceState } from '../panel/panel-state.ts';
 import type { RuleContext } from './rule.ts';
 import { stampMs } from './shore-inlets.ts';
@@ -128,7 +129,7 @@ const MATCH_MS = 2500;
 function isResistive({ boat, panel }: RuleContext, fromMs: number, size: number): boolean {
   return boat.circuits.some((circuit) => {
     if (circuit.load !== 'resistive' || circuit.system !== 'ac') return false;
-    const state = panel.circuits.find((own) => own.id === circuit.id);
+    const state = byId(panel.circuits, circuit.id);
     if (!state || state.activeSinceMs === null || state.activeSinceMs < fromMs - MATCH_MS) {
       return false;
     }

@@ -8,6 +8,7 @@ import type { Finding, Priority } from '../alerts/alert.ts';
 import { worst } from '../alerts/check.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
 import { voltageStandardOf } from '../electrical/shore.ts';
+import { byId } from '../panel/lookup.ts';
 import type { CircuitState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
 import { remembering } from './catalogue-rule.ts';
@@ -36,7 +37,7 @@ function motors({ boat, panel, past }: RuleContext, { inlet }: Inlet): CircuitSt
   return boat.circuits.flatMap((circuit) => {
     if (circuit.load !== 'motor' || circuit.system !== 'ac') return [];
     if (past.feeds[circuit.bus]?.by !== inlet.id) return [];
-    const state = panel.circuits.find((own) => own.id === circuit.id);
+    const state = byId(panel.circuits, circuit.id);
     return state && isRunning(boat, circuit, state) === true ? [state] : [];
   });
 }

@@ -4,7 +4,8 @@
  */
 import type { Check, Verdict } from '../alerts/check.ts';
 import { worst } from '../alerts/check.ts';
-import type { Circuit } from '../boat/boat.ts';
+import type { Circuit, PartId } from '../boat/boat.ts';
+import { byId } from '../panel/lookup.ts';
 import { inWords } from '../panel/reasons.ts';
 import { amps, CAUTIONS, isRunning, pointsOf, runningAbove } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
@@ -12,7 +13,7 @@ import type { Rule, RuleContext } from './rule.ts';
 const RULE = 'missing-prerequisite';
 
 function stateOf({ panel }: RuleContext, circuit: Circuit) {
-  return panel.circuits.find((own) => own.id === circuit.id);
+  return byId(panel.circuits, circuit.id);
 }
 
 /** Verdict on one dependent: it must run while the required circuit does not. */
@@ -80,8 +81,12 @@ function check(context: RuleContext, required: Circuit, dependents: Circuit[]): 
 
 export const missingPrerequisite: Rule = (context) => {
   const { circuits } = context.boat;
+  const dependentsOf = new Map<PartId, Circuit[]>();
+  for (const own of circuits) {
+    for (const id of own.requires) dependentsOf.set(id, [...(dependentsOf.get(id) ?? []), own]);
+  }
   return circuits.flatMap((required) => {
-    const dependents = circuits.filter((own) => own.requires.includes(required.id));
-    return dependents.length > 0 ? [check(context, required, dependents)] : [];
+    const dependents = dependentsOf.get(required.id);
+    return dependents ? [check(context, required, dependents)] : [];
   });
 };

@@ -9,6 +9,7 @@ import type { Check, Level, Verdict } from '../alerts/check.ts';
 import type { Breaker, Bus, Circuit, LegName, Source } from '../boat/boat.ts';
 import { continuousRatioOf, tripPromise } from '../electrical/index.ts';
 import { ratio } from '../panel/known.ts';
+import { byId } from '../panel/lookup.ts';
 import type { BusState, Known, LegState } from '../panel/panel-state.ts';
 import { amps, CAUTIONS, legWords, percent, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
@@ -29,9 +30,10 @@ interface Loaded {
   legs: readonly unknown[];
   /** Whether 80 % for hours is too much for it. */
   hasContinuousLimit: boolean;
-  means: string;
+  means: () => string;
   buses: string[];
-  doThis: string;
+  /** Asked only where it is told. */
+  doThis: () => string;
 }
 
 /** The leg with the highest current that is known; any leg if none is. */
@@ -87,8 +89,8 @@ function describe(context: RuleContext, loaded: Loaded, priority: Priority): Fin
       : `${loaded.label} is overloaded: ${of} (${percent(share)})`,
     means: isContinuous
       ? 'A load of three hours and more counts as continuous; breakers, plugs and wires run hot at it and may trip or char.'
-      : loaded.means,
-    doThis: loaded.doThis,
+      : loaded.means(),
+    doThis: loaded.doThis(),
     cautions: [CAUTIONS.neverProvesDead, CAUTIONS.electrician],
     evidence: [
       {
@@ -143,18 +145,18 @@ function sourceLoaded(context: RuleContext, source: Source): Loaded | null {
     leg: leg.leg,
     legs: state.legs,
     hasContinuousLimit: source.kind === 'shore inlet' && isNorthAmerican,
-    means,
+    means: () => means,
     buses: state.feeds,
-    doThis: easiestToDrop(context, state.feeds, state.legs.length > 1 ? leg.leg : null),
+    doThis: () => easiestToDrop(context, state.feeds, state.legs.length > 1 ? leg.leg : null),
   };
 }
 
 /** The smaller of the bus bar's rating and the breaker of the main switch right above it. */
 function busLoaded(context: RuleContext, bus: Bus): Loaded | null {
   const { boat, panel } = context;
-  const state = panel.buses.find((own) => own.id === bus.id);
+  const state = byId(panel.buses, bus.id);
   const leg = state && fullerLeg(state.legs);
-  const main = boat.mainSwitches.find((own) => own.id === bus.from);
+  const main = byId(boat.mainSwitches, bus.from);
   const breaker: Breaker | undefined = main?.breaker;
   const rated = Math.min(bus.ampsRated ?? Infinity, breaker?.ampsRated ?? Infinity);
   if (!leg || !Number.isFinite(rated)) return null;
@@ -168,11 +170,12 @@ function busLoaded(context: RuleContext, bus: Bus): Loaded | null {
     leg: leg.leg,
     legs: state.legs,
     hasContinuousLimit: continuousRatioOf(breaker?.kind ?? 'IEC C') < 1,
-    means: breaker
-      ? `${main?.label ?? 'Its main switch'} may trip and everything on the bus with it.`
-      : 'The bus and its feeder run hot.',
+    means: () =>
+      breaker
+        ? `${main?.label ?? 'Its main switch'} may trip and everything on the bus with it.`
+        : 'The bus and its feeder run hot.',
     buses: [bus.id],
-    doThis: easiestToDrop(context, [bus.id], state.legs.length > 1 ? leg.leg : null),
+    doThis: () => easiestToDrop(context, [bus.id], state.legs.length > 1 ? leg.leg : null),
   };
 }
 
@@ -185,7 +188,7 @@ function isToldAtSource({ boat, panel }: RuleContext, bus: BusState, ampsRated: 
 }
 
 function circuitLoaded({ panel }: RuleContext, circuit: Circuit): Loaded | null {
-  const state = panel.circuits.find((own) => own.id === circuit.id);
+  const state = byId(panel.circuits, circuit.id);
   const [leg] = circuit.legs;
   if (!state || leg === undefined) return null;
   return {
@@ -197,9 +200,10 @@ function circuitLoaded({ panel }: RuleContext, circuit: Circuit): Loaded | null 
     leg,
     legs: [leg],
     hasContinuousLimit: continuousRatioOf(circuit.breaker.kind) < 1,
-    means: breakerWords(circuit.breaker, state.amps.value),
+    means: () => breakerWords(circuit.breaker, state.amps.value),
     buses: [],
-    doThis: `Use less on ${circuit.label}, or switch it off and find out why it draws so much.`,
+    doThis: () =>
+      `Use less on ${circuit.label}, or switch it off and find out why it draws so much.`,
   };
 }
 

@@ -3,6 +3,7 @@ import type { Mode } from '../alerts/alert.ts';
 import type { Check } from '../alerts/check.ts';
 import type { Boat, Circuit, LegName, PartId } from '../boat/boat.ts';
 import { staleAfterMs } from '../panel/latest.ts';
+import { pointIdsOf } from '../panel/lookup.ts';
 import type { Past } from '../panel/past.ts';
 import type { CircuitState, Known, PanelState } from '../panel/panel-state.ts';
 
@@ -72,6 +73,6 @@ export const wasHeard = (known: Known): boolean =>
 
 /** Points that measure any of the parts, for the chart beside an alert. */
 export const pointsOf = (boat: Boat, ...parts: PartId[]): string[] =>
-  [...boat.points.values()].filter((point) => parts.includes(point.of)).map((point) => point.id);
+  parts.flatMap((part) => pointIdsOf(boat, part));
 
 export { staleAfterMs };

@@ -1,5 +1,6 @@
 /** Which load is the easiest to switch off: by the boat's own order, then the largest. */
 import type { LegName, PartId } from '../boat/boat.ts';
+import { byId, circuitsOn } from '../panel/lookup.ts';
 import { amps } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
@@ -12,11 +13,12 @@ export function easiestToDrop(
   buses: readonly PartId[],
   leg: LegName | null,
 ): string {
-  const ranked = boat.circuits
-    .filter((circuit) => buses.includes(circuit.bus) && circuit.shedding !== undefined)
+  const ranked = buses
+    .flatMap((bus) => circuitsOn(boat, bus))
+    .filter((circuit) => circuit.shedding !== undefined)
     .filter((circuit) => leg === null || circuit.legs.includes(leg))
     .flatMap((circuit) => {
-      const state = panel.circuits.find((own) => own.id === circuit.id);
+      const state = byId(panel.circuits, circuit.id);
       return state?.activity === 'drawing' ? [{ circuit, state }] : [];
     })
     .sort((a, b) => (a.circuit.shedding ?? 0) - (b.circuit.shedding ?? 0));

@@ -6,6 +6,7 @@
  */
 import * as z from 'zod';
 import type { Check, Verdict } from '../alerts/check.ts';
+import { byId } from '../panel/lookup.ts';
 import type { LegState } from '../panel/panel-state.ts';
 import { remembering } from './catalogue-rule.ts';
 import { banksSchema, noteBanks } from './dc-witness.ts';
@@ -56,7 +57,7 @@ function isInBand({ boat }: RuleContext, leg: LegState): boolean | null {
 function haveChargersBack(context: RuleContext, { inlet }: Inlet, memory: InletMemory): boolean {
   const { boat, panel, nowMs } = context;
   const measured = chargersOn(boat, lastFed(context, inlet.id)).flatMap((circuit) => {
-    const state = panel.circuits.find((own) => own.id === circuit.id);
+    const state = byId(panel.circuits, circuit.id);
     return state === undefined || state.amps.value === null ? [] : [{ circuit, state }];
   });
   if (measured.length === 0) return true;

@@ -7,6 +7,7 @@
 import type { Boat, Bus, Circuit, LegName, PartId, Point } from '../boat/boat.ts';
 import { sensorWords } from './culprits.ts';
 import type { Latest } from './latest.ts';
+import { circuitsOn } from './lookup.ts';
 import type { Contradiction, Culprit } from './panel-state.ts';
 
 /** A step counts from here; whatever else moves by less than `STILL` has not stepped. */
@@ -239,14 +240,12 @@ function watchedBus(boat: Boat, latest: Latest, bus: Bus): WatchedBus[] {
     const point = latest.point(bus.id, 'amps', leg);
     return point ? [{ leg, point }] : [];
   });
-  const circuits = boat.circuits
-    .filter((circuit) => circuit.bus === bus.id)
-    .flatMap((circuit) => {
-      const point = circuit.legs
-        .map((leg) => latest.point(circuit.id, 'amps', leg))
-        .find((own) => own !== undefined);
-      return point ? [{ circuit, point }] : [];
-    });
+  const circuits = circuitsOn(boat, bus.id).flatMap((circuit) => {
+    const point = circuit.legs
+      .map((leg) => latest.point(circuit.id, 'amps', leg))
+      .find((own) => own !== undefined);
+    return point ? [{ circuit, point }] : [];
+  });
   if (feeders.length === 0 || circuits.length === 0) return [];
   return [{ bus, feeders, circuits, calm: null, level: null, sinceMs: 0 }];
 }

@@ -87,7 +87,7 @@ function backfeed({ boat, supply, facts }: Scene, group: number): Culprit | null
     );
     if (!roots.every((root) => facts.roots.get(root)?.get(fact.leg) === 'dead')) continue;
     // A source that delivers current is live, whatever its voltmeter says.
-    if (facts.impossible.some((own) => roots.includes(own.part))) continue;
+    if (facts.impossible.some((source) => roots.includes(source.part))) continue;
     // A circuit's clamp alone proves nothing: clamps read a little of their neighbours.
     const hasVoltmeter = fact.grounds.some(
       ({ point }) => boat.points.get(point)?.quantity === 'volts',

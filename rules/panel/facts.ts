@@ -3,8 +3,9 @@
  * none, here flows current, this switch reports its position. Positions are then those that no
  * fact contradicts. A stale reading is no fact.
  */
-import type { Boat, Circuit, LegName, PartId, Point, PointId } from '../boat/boat.ts';
+import type { Boat, Circuit, LegName, Point, PointId } from '../boat/boat.ts';
 import type { Latest } from './latest.ts';
+import { circuitsOn } from './lookup.ts';
 import { batteryVolts, nominalVolts } from './nominal.ts';
 import type { Live } from './panel-state.ts';
 import { isRoot } from './supply.ts';
@@ -93,13 +94,12 @@ export class FactFinder {
   constructor(boat: Boat, supply: Supply, latest: Latest) {
     this.#boat = boat;
     this.#latest = latest;
-    const circuitsOf = byBus(boat);
     supply.parts.forEach(({ part, legs }, number) => {
       if (part.part === 'selector' || part.part === 'main switch') {
         const point = latest.point(part.id, part.part === 'selector' ? 'position' : 'switch');
         if (point) this.#positions.push({ part: number, point });
       }
-      const circuits = part.part === 'bus' ? (circuitsOf.get(part.id) ?? []) : [];
+      const circuits = part.part === 'bus' ? circuitsOn(boat, part.id) : [];
       for (const leg of legs) {
         this.#legs.push(this.#probe(number, part, leg, legs, circuits));
       }
@@ -220,12 +220,6 @@ export class FactFinder {
     }
     return null;
   }
-}
-
-function byBus(boat: Boat): Map<PartId, Circuit[]> {
-  const found = new Map<PartId, Circuit[]>(boat.buses.map((bus) => [bus.id, []]));
-  for (const circuit of boat.circuits) found.get(circuit.bus)?.push(circuit);
-  return found;
 }
 
 /** Two sets of facts with the same key allow the same positions, amperes aside. */

@@ -7,6 +7,7 @@ import type { Boat, Bus, Circuit, LegName, PartId, Source } from '../boat/boat.t
 import type { Conclusion } from './conclusions.ts';
 import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
 import { UNKNOWN } from './latest.ts';
+import { circuitsOn } from './lookup.ts';
 import type { Latest } from './latest.ts';
 import type { Known, LegState, Live } from './panel-state.ts';
 
@@ -84,7 +85,7 @@ export function busLegs(
   nowMs: number,
 ): LegState[] {
   return bus.legs.map((leg) => {
-    const circuits = boat.circuits.filter((own) => own.bus === bus.id && own.legs.includes(leg));
+    const circuits = circuitsOn(boat, bus.id).filter((own) => own.legs.includes(leg));
     return legState({
       latest,
       nowMs,
@@ -140,8 +141,8 @@ export function unmeteredAmps(
   nowMs: number,
 ): Known {
   const own = magnitude(latest.number(bus.id, 'amps', nowMs, state.leg));
-  const metered = boat.circuits
-    .filter((circuit) => circuit.bus === bus.id && circuit.legs.includes(state.leg))
+  const metered = circuitsOn(boat, bus.id)
+    .filter((circuit) => circuit.legs.includes(state.leg))
     .filter((circuit) => hasMeter(latest, circuit))
     .map((circuit) => ampsOf.get(circuit.id) ?? UNKNOWN);
   return derive(

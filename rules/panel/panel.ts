@@ -38,6 +38,7 @@ import type {
   SourceState,
   SwitchPosition,
 } from './panel-state.ts';
+import { byId } from './lookup.ts';
 import { nominalVolts } from './nominal.ts';
 import { activeSince } from './past.ts';
 import type { Past } from './past.ts';
@@ -262,7 +263,7 @@ export class Panel {
     ampsOf: ReadonlyMap<PartId, Known>,
     nowMs: number,
   ): CircuitState {
-    const bus = buses.find((own) => own.id === circuit.bus);
+    const bus = byId(buses, circuit.bus);
     const amps = ampsOf.get(circuit.id) ?? UNKNOWN;
     const activity = activityOf(amps, circuit.drawingAmps);
     const { breaker } = circuit;

@@ -1,7 +1,8 @@
 /**
  * What one reading costs, state and rules together, on boats of 10 to 1,000 circuits: an evaluation
  * a second with every point read once before it, loads changing all the time. The figures of one
- * run stand beside each other; their ratios matter, not the machine.
+ * run stand beside each other; their ratios matter, not the machine. Processor time is counted,
+ * not the clock's, so that a busy machine does not count twice.
  */
 import { createWatch } from '../../rules/index.ts';
 import type { Boat, Watch } from '../../rules/index.ts';
@@ -36,7 +37,7 @@ function liveTruth(boat: Boat): Truth {
 
 interface Cost {
   readings: number;
-  medianMs: number;
+  meanMs: number;
   mostMs: number;
 }
 
@@ -55,11 +56,13 @@ function costOf(circuits: number): Cost {
       pointId,
       value: typeof value === 'number' ? value * (1 + 0.004 * random()) : (value ?? 0),
     }));
-    const start = performance.now();
+    const start = process.cpuUsage();
     step(watch, readings, 1_000_000 + at * 1000);
-    if (at >= WARM_UP) times.push(performance.now() - start);
+    const { user, system } = process.cpuUsage(start);
+    if (at >= WARM_UP) times.push((user + system) / 1000);
   }
-  return { readings: base.length, medianMs: quantile(times, 0.5), mostMs: Math.max(...times) };
+  const meanMs = times.reduce((a, b) => a + b, 0) / times.length;
+  return { readings: base.length, meanMs, mostMs: quantile(times, 0.99) };
 }
 
 function step(watch: Watch, readings: { pointId: string; value: number | string }[], atMs: number) {
@@ -71,10 +74,10 @@ function step(watch: Watch, readings: { pointId: string; value: number | string 
 export function perReadingFigures(): string[] {
   let first: number | null = null;
   return CIRCUITS.map((circuits) => {
-    const { readings, medianMs, mostMs } = costOf(circuits);
-    const micros = (1000 * medianMs) / readings;
+    const { readings, meanMs, mostMs } = costOf(circuits);
+    const micros = (1000 * meanMs) / readings;
     first ??= micros;
     const ratio = (micros / first).toFixed(2);
-    return `${circuits} circuits, ${readings} readings a second: ${micros.toFixed(1)} µs a reading (x ${ratio}), ${medianMs.toFixed(2)} ms an evaluation, most ${mostMs.toFixed(1)} ms`;
+    return `${circuits} circuits, ${readings} readings a second: ${micros.toFixed(1)} µs a reading (x ${ratio}), ${meanMs.toFixed(2)} ms an evaluation, one in a hundred over ${mostMs.toFixed(1)} ms`;
   });
 }
