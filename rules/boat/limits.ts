@@ -6,6 +6,7 @@
 import { mapRecord } from './records.ts';
 import { PANEL_LIMITS } from './limits/panel.ts';
 import { SENSORS_LIMITS } from './limits/sensors.ts';
+import { CIRCUITS_LIMITS } from './limits/circuits.ts';
 import { LOADS_LIMITS } from './limits/loads.ts';
 import { SOURCES_LIMITS } from './limits/sources.ts';
 import { SHORE_LIMITS } from './limits/shore.ts';
@@ -20,6 +21,7 @@ export const LIMITS = {
   ...PANEL_LIMITS,
   ...SENSORS_LIMITS,
   ...LOADS_LIMITS,
+  ...CIRCUITS_LIMITS,
   ...SOURCES_LIMITS,
   ...SHORE_LIMITS,
   ...SHORE_VOLTAGE_LIMITS,

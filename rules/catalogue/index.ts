@@ -7,6 +7,7 @@ import { batteryTemperature } from './battery-temperature.ts';
 import type { CatalogueRule } from './catalogue-rule.ts';
 import { plain } from './catalogue-rule.ts';
 import { chargerOff } from './charger-off.ts';
+import { CIRCUIT_RULES } from './circuit-rules.ts';
 import { contradiction } from './contradiction.ts';
 import { deadBus } from './dead-bus.ts';
 import { generatorForgotten } from './generator-forgotten.ts';
@@ -16,10 +17,8 @@ import { generatorStoppedHot } from './generator-stopped-hot.ts';
 import { generatorUnderloaded } from './generator-underloaded.ts';
 import { idleGenerator } from './idle-generator.ts';
 import { inverterHeavyLoad } from './inverter-heavy-load.ts';
-import { missingPrerequisite } from './missing-prerequisite.ts';
 import { notFull } from './not-full.ts';
 import { overcharge } from './overcharge.ts';
-import { overload } from './overload.ts';
 import { pumps } from './pumps.ts';
 import { quietDrain } from './quiet-drain.ts';
 import { sensorFrozen } from './sensor-frozen.ts';
@@ -50,8 +49,7 @@ export const CATALOGUE: readonly CatalogueRule[] = [
   plain('shore-frequency', shoreFrequency),
   shoreKind,
   shoreBlinks,
-  plain('overload', overload),
-  plain('missing-prerequisite', missingPrerequisite),
+  ...CIRCUIT_RULES,
   plain('idle-generator', idleGenerator),
   generatorForgotten,
   generatorUnderloaded,

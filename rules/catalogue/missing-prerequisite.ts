@@ -4,16 +4,24 @@
  */
 import type { Check, Verdict } from '../alerts/check.ts';
 import { worst } from '../alerts/check.ts';
-import type { Circuit, PartId } from '../boat/boat.ts';
-import { byId } from '../panel/lookup.ts';
+import type { Circuit } from '../boat/boat.ts';
 import { inWords } from '../panel/reasons.ts';
-import { amps, CAUTIONS, isRunning, pointsOf, runningAbove } from './rule.ts';
+import { requiredCircuits } from './required-circuits.ts';
+import {
+  amps,
+  CAUTIONS,
+  circuitState,
+  isRunning,
+  placeWords,
+  pointsOf,
+  runningAbove,
+} from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
 const RULE = 'missing-prerequisite';
 
 function stateOf({ panel }: RuleContext, circuit: Circuit) {
-  return byId(panel.circuits, circuit.id);
+  return circuitState(panel, circuit.id);
 }
 
 /** Verdict on one dependent: it must run while the required circuit does not. */
@@ -44,11 +52,11 @@ function check(context: RuleContext, required: Circuit, dependents: Circuit[]): 
       },
     ],
     offDelayMs: boat.limits.prerequisiteClearSeconds * 1000,
+    explains: [`weak-prerequisite.${required.id}`, `shared-trips.${required.id}`],
     describe() {
       const running = dependents.filter((_, i) => verdicts[i] === 'raise');
       const named = running.length > 0 ? running : dependents;
       const names = inWords(named.map((own) => own.label));
-      const place = required.position === undefined ? '' : ` (breaker ${required.position})`;
       const note = required.note === undefined ? '' : ` ${required.note}`;
       return {
         rule: RULE,
@@ -56,19 +64,19 @@ function check(context: RuleContext, required: Circuit, dependents: Circuit[]): 
         priority: 'alarm',
         title: `${names} ${named.length > 1 ? 'run' : 'runs'} without ${required.label}`,
         means: `${required.label} draws ${amps(state?.amps ?? null)}; without it ${names} may be damaged within minutes.`,
-        doThis: `Switch off ${names}. Then see whether ${required.label}${place} is on and does its work.${note}`,
+        doThis: `Switch off ${names}. Then see whether ${required.label}${placeWords(required)} is on and does its work.${note}`,
         cautions: [CAUTIONS.neverProvesDead, CAUTIONS.rotating],
         evidence: [
           {
             what: `Current of ${required.label}`,
             value: state?.amps.value ?? null,
-            threshold: runningAbove(boat, required),
+            threshold: runningAbove(boat, required, state),
             unit: 'A',
           },
           ...named.map((own) => ({
             what: `Current of ${own.label}`,
             value: stateOf(context, own)?.amps.value ?? null,
-            threshold: runningAbove(boat, own),
+            threshold: runningAbove(boat, own, stateOf(context, own)),
             unit: 'A',
           })),
         ],
@@ -79,14 +87,7 @@ function check(context: RuleContext, required: Circuit, dependents: Circuit[]): 
   };
 }
 
-export const missingPrerequisite: Rule = (context) => {
-  const { circuits } = context.boat;
-  const dependentsOf = new Map<PartId, Circuit[]>();
-  for (const own of circuits) {
-    for (const id of own.requires) dependentsOf.set(id, [...(dependentsOf.get(id) ?? []), own]);
-  }
-  return circuits.flatMap((required) => {
-    const dependents = dependentsOf.get(required.id);
-    return dependents ? [check(context, required, dependents)] : [];
-  });
-};
+export const missingPrerequisite: Rule = (context) =>
+  requiredCircuits(context.boat).map(({ required, dependents }) =>
+    check(context, required, dependents),
+  );

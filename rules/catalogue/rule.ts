@@ -2,8 +2,9 @@
 import type { Mode } from '../alerts/alert.ts';
 import type { Check } from '../alerts/check.ts';
 import type { Boat, Circuit, LegName, PartId } from '../boat/boat.ts';
+import type { HabitMemory } from '../panel/habit-memory.ts';
 import { staleAfterMs } from '../panel/latest.ts';
-import { pointIdsOf } from '../panel/lookup.ts';
+import { byId, pointIdsOf } from '../panel/lookup.ts';
 import type { Past } from '../panel/past.ts';
 import type { CircuitState, Known, PanelState } from '../panel/panel-state.ts';
 
@@ -56,20 +57,43 @@ export function amps(known: Known | number | null): string {
 
 export const percent = (ratio: number): string => `${Math.round(ratio * 100)} %`;
 
-/** Amperes above which a circuit runs its load, not only idles. */
-export function runningAbove(boat: Boat, circuit: Circuit): number {
-  const share = (circuit.ampsRunning ?? 0) * boat.limits.runningRatio;
-  return Math.max(circuit.drawingAmps, share);
+/** `40 s`, `12 min`, `3 h 40 min`, `5 days`; rounded, for a person. */
+export function duration(ms: number): string {
+  const seconds = Math.max(0, Math.round(ms / 1000));
+  if (seconds < 100) return `${seconds} s`;
+  const minutes = Math.round(seconds / 60);
+  if (minutes < 100) return `${minutes} min`;
+  if (minutes >= 2880) return `${Math.round(minutes / 1440)} days`;
+  const rest = minutes % 60;
+  return `${Math.floor(minutes / 60)} h${rest === 0 ? '' : ` ${rest} min`}`;
+}
+
+/** Amperes above which a circuit runs its load, not only idles: stated, else learned. */
+export function runningAbove(boat: Boat, circuit: Circuit, state?: CircuitState): number {
+  const running = circuit.ampsRunning ?? state?.habits.runningAmps ?? 0;
+  return Math.max(circuit.drawingAmps, running * boat.limits.runningRatio);
 }
 
 /** Whether the circuit's load runs; null when its current is not known. */
 export function isRunning(boat: Boat, circuit: Circuit, state: CircuitState): boolean | null {
-  return state.amps.value === null ? null : state.amps.value > runningAbove(boat, circuit);
+  return state.amps.value === null ? null : state.amps.value > runningAbove(boat, circuit, state);
 }
 
 /** Measured now, or once: a sensor is there, even if it is silent. */
 export const wasHeard = (known: Known): boolean =>
   known.value !== null || known.lastValue !== undefined;
+
+/** State of one circuit. Found by its id at once, however many circuits there are. */
+export const circuitState = (panel: PanelState, id: PartId): CircuitState | undefined =>
+  byId(panel.circuits, id);
+
+/** What a circuit usually does; undefined where it has never been read. */
+export const habitOf = ({ past }: RuleContext, id: PartId): HabitMemory | undefined =>
+  past.habits?.[id];
+
+/** `C-4`, as ` (breaker C-4)`; empty where the boat file gives no place. */
+export const placeWords = (circuit: Circuit): string =>
+  circuit.position === undefined ? '' : ` (breaker ${circuit.position})`;
 
 /** Points that measure any of the parts, for the chart beside an alert. */
 export const pointsOf = (boat: Boat, ...parts: PartId[]): string[] =>

@@ -81,7 +81,6 @@ function normalOf(days: readonly HabitDay[]): HabitNormal {
     longestRunMs: of((day) => day.longestRunMs),
     longestRestMs: of((day) => day.longestRestMs),
     typicalRunMs: median(days.flatMap((day) => (day.meanRunMs === null ? [] : [day.meanRunMs]))),
-    startsPerDayLeast: Math.min(...days.map((day) => day.starts)),
     longestRestMsMost: Math.max(...days.map((day) => day.longestRestMs)),
   };
 }

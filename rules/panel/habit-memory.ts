@@ -50,8 +50,7 @@ export interface HabitNormal {
   longestRestMs: number;
   /** How long one run usually lasts; null where no whole run was seen. */
   typicalRunMs: number | null;
-  /** Fewest starts and longest rest of any of the days: what it always does. */
-  startsPerDayLeast: number;
+  /** Longest rest of any of the days. */
   longestRestMsMost: number;
 }
 

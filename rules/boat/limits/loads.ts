@@ -42,6 +42,21 @@ export const LOADS_LIMITS = {
     's',
     'A dip below the continuous limit no longer than this does not start the time anew.',
   ),
+  tripWarmthRatio: limit(
+    0.85,
+    0.3,
+    2,
+    'of trip',
+    'Estimated warmth of a breaker above which an overload is an alarm; 1 is where it trips.',
+  ),
+  tripWarmthDeadbandRatio: limit(
+    0.1,
+    0,
+    0.5,
+    'of trip',
+    'The warmth must fall so far below the limit before that alarm is over.',
+  ),
+  tripWarmthSeconds: limit(30, 0, 3600, 's', 'On-delay of the alarm by warmth.'),
   prerequisiteSeconds: limit(
     20,
     0,
