@@ -2,12 +2,15 @@
  * A case: what truly befalls a boat, what must be told of it and how soon, and what must not. Cases
  * are written against what a boat's owner needs, not against what the rules happen to say.
  */
-import { PRIORITIES } from '../../rules/index.ts';
+import { createWatch, PRIORITIES } from '../../rules/index.ts';
 import type { Boat, Mode, PanelEvent, Priority } from '../../rules/index.ts';
 import { CATALOGUE } from '../../rules/catalogue/index.ts';
+import type { RuleContext } from '../../rules/catalogue/rule.ts';
+import { emptyPast } from '../../rules/panel/past.ts';
 import type { TimedAction } from '../../simulator/action.ts';
 import type { Scenario } from '../../simulator/scenarios/scenario.ts';
 import type { SensorFaults } from '../../simulator/sensors/sensor-faults.ts';
+import { sablePlover } from '../simulator/demo-boats.ts';
 import type { Look, Told, WatchStep } from './run-fast.ts';
 
 /** What was told in one run, with the instants that only the truth knows. */
@@ -63,14 +66,33 @@ export interface TruthCase {
   must: readonly Expectation[];
   /** Rules whose alerts belong to it. Every other alert that is raised is a false one. */
   belongs: RegExp;
-  /** Left out of the shortened run: takes long. */
+  /** What panelward does not do yet, in a sentence: the shortened run expects it to fail so long. */
+  stillMissed?: string;
+  /** Played with fewer seeds: takes long. */
   isLong?: boolean;
 }
 
-export const RULE_NAMES: readonly string[] = CATALOGUE.map((rule) => rule.name);
+/** One rule of the catalogue may tell several things, each under a name of its own. */
+function namesTold(): string[] {
+  const boat = sablePlover;
+  const { panel } = createWatch(boat).evaluate(0);
+  const context: RuleContext = {
+    boat,
+    panel,
+    past: emptyPast(),
+    nowMs: 0,
+    passedMs: 0,
+    mode: 'aboard',
+    standing: new Set(),
+  };
+  const checks = CATALOGUE.flatMap((rule) => rule.start(boat, undefined).checks(context));
+  return [...CATALOGUE.map(({ name }) => name), ...checks.map(({ rule }) => rule)];
+}
+
+const RULE_NAMES: ReadonlySet<string> = new Set(namesTold());
 
 export const hasRule = (needs: RegExp | undefined): boolean =>
-  needs === undefined || RULE_NAMES.some((name) => needs.test(name));
+  needs === undefined || [...RULE_NAMES].some((name) => needs.test(name));
 
 export interface Wanted {
   what: string;

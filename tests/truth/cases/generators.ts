@@ -55,6 +55,8 @@ export const GENERATOR_CASES: readonly TruthCase[] = [
   {
     id: 'T45',
     title: 'The house bus with 7 kW and more is changed over to the 5 kW set',
+    stillMissed:
+      'A set that stalls within seconds is told as stopped hot, and its dead bus not at all.',
     startsAt: '07:30',
     minutes: 20,
     mode: 'aboard',
@@ -123,15 +125,15 @@ export const GENERATOR_CASES: readonly TruthCase[] = [
     must: [
       raises({
         what: 'one caution at 45 to 60 min',
-        rule: /^(generator-light|light-generator|underloaded)|light/,
+        rule: /underloaded/,
         at: '0:00',
         notBefore: 40 * 60,
         within: 62 * 60,
       }),
-      neverRaises({ what: 'once', rule: /light|underload/, most: 1 }),
+      neverRaises({ what: 'once', rule: /underloaded/, most: 1 }),
       neverRaises({ what: 'nothing beyond a caution', priority: 'warning' }),
     ],
-    belongs: /light|^generator/,
+    belongs: /^generator/,
   },
   {
     id: 'T50',

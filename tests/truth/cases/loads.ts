@@ -7,10 +7,11 @@ import type { Expectation, Played, TruthCase } from '../truth-case.ts';
 import { INLET, use, withPedestal, withoutAir } from './at-the-dock.ts';
 
 const OVERLOAD = /^overload$/;
-const COOLING = /^(missing-prerequisite|weak-prerequisite|cooling|short-cycling|short-trips)/;
+const COOLING = /prerequisite|cooling|weak-water|strainer|short-cycl|cut-out/;
 
 /** The pump turns and yet there is too little water. */
-const WEAK_WATER = /weak|cooling|short-cycl|cut-out|strainer/;
+const WEAK_WATER =
+  /weak-(prerequisite|water)|prerequisite-weak|cooling|short-cycl|cut-out|strainer/;
 
 /** A 50 A inlet on a 30 A adapter: its breaker at the post is the limit. */
 function onAdapter(boat: Boat): Boat {
@@ -121,7 +122,7 @@ export const LOAD_CASES: readonly TruthCase[] = [
       }),
     ],
     // The elements stand on circuits that should be off or hold less: that is another matter.
-    belongs: /^(overload|standing-order|missing-prerequisite|charger)/,
+    belongs: /^(overload|standing-order|missing-prerequisite|charger|low-voltage)/,
   },
   {
     id: 'T29',
