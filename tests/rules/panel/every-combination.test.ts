@@ -100,6 +100,39 @@ function* truths(boat: Boat): Generator<Truth> {
 const asText = ({ positions, live }: Truth): string =>
   `${[...positions].map(([id, name]) => `${id}=${name}`).join(' ')} live: ${[...live].join(' ')}`;
 
+/** What a sentence says of where selectors and main switches stand that is not so. */
+function falseWords(boat: Boat, truth: Truth, sentence: string): string[] {
+  const found: string[] = [];
+  for (const own of [...boat.selectors, ...boat.mainSwitches]) {
+    const really = truth.positions.get(own.id) ?? '';
+    const names = own.part === 'selector' ? [...own.positions.keys()] : ['closed', 'open'];
+    const said = names.filter((name) =>
+      [
+        `${own.label} on ${name}`,
+        `${own.label} stands on ${name}`,
+        `${own.label} ${name}`,
+        `${own.label} is ${name}`,
+      ].some((words) => new RegExp(`\\b${words}(?=[.,]| and )`).test(sentence)),
+    );
+    for (const name of said) if (name !== really) found.push(`"${sentence}", but it is ${really}`);
+  }
+  return found;
+}
+
+/** The sentence of a bus must tell its root, or that nothing or nobody knows what feeds it. */
+function wrongSentence(boat: Boat, truth: Truth, bus: PanelState['buses'][number]): string[] {
+  const [sentence = ''] = bus.because;
+  const root = rootOf(boat, truth, bus.id);
+  const name = root === null ? null : (boat.parts.get(root)?.label ?? root);
+  const isRight = bus.fedByIsKnown
+    ? name === null
+      ? sentence.startsWith(`Nothing feeds ${bus.label}: `)
+      : sentence.startsWith(`${bus.label} is fed by ${name}`)
+    : sentence.startsWith(`What feeds ${bus.label} is not known; it may be `) &&
+      sentence.includes(name ?? 'nothing');
+  return [...(isRight ? [] : [`${bus.id}: ${sentence}`]), ...falseWords(boat, truth, sentence)];
+}
+
 /** Everything the panel state is sure of that is not so. */
 function wrongs(boat: Boat, truth: Truth, panel: PanelState): string[] {
   const found: string[] = panel.contradictions.map((own) => own.because.join(' '));
@@ -120,6 +153,7 @@ function wrongs(boat: Boat, truth: Truth, panel: PanelState): string[] {
     if (bus.because.length !== 1 || !bus.because[0]?.endsWith('.')) {
       found.push(`${bus.id} says ${JSON.stringify(bus.because)}`);
     }
+    found.push(...wrongSentence(boat, truth, bus));
     for (const leg of bus.legs) {
       if (leg.live === 'unknown') continue;
       if ((leg.live === 'live') !== isLive(boat, truth, bus.id))
