@@ -20,9 +20,12 @@ export async function addPage(app: FastifyInstance, folder: string): Promise<voi
     schemaHide: true,
     cacheControl: false,
     dotfiles: 'ignore',
-    setHeaders(reply, path) {
+    setHeaders(response, path) {
       const isHashed = path.startsWith(join(folder, 'assets') + sep);
-      reply.header('cache-control', isHashed ? 'public, max-age=31536000, immutable' : 'no-cache');
+      response.setHeader(
+        'cache-control',
+        isHashed ? 'public, max-age=31536000, immutable' : 'no-cache',
+      );
     },
   });
 }

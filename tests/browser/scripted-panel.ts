@@ -177,7 +177,8 @@ const BATTERY = (): BatteryState => ({
   ampHours: 600,
   floorRatio: 0.5,
   hoursLeft: { low: 44, high: 66 },
-  hoursLeftBecause: 'At the pattern of the last hours, 4.6 A on average, from 91 % now down to 50 %.',
+  hoursLeftBecause:
+    'At the pattern of the last hours, 4.6 A on average, from 91 % now down to 50 %.',
   drainAmps: 4.2,
   usualDrainAmps: 4.6,
   lastFullMs: null,
