@@ -101,7 +101,7 @@ describe('a pump that runs dry', () => {
     (share: number): Values =>
     (minute) => ({
       ...cooling(SOUND)(minute),
-      'pump-watts': 285 * share,
+      'pump-watts': 285 * share * wobble(minute),
     });
   const NOON = HEALTHY_DAYS * DAY_MINUTES + 720;
 
@@ -111,8 +111,8 @@ describe('a pump that runs dry', () => {
     // Dry, a centrifugal pump takes 40 to 50 % less power (an engineering forum's digest).
     const voyage = noon().until(NOON + 9, dry(0.55));
     expect(voyage.open).toEqual([`${WEAK} warning`]);
-    expect(voyage.alert(WEAK).title).toBe(
-      'Cooling pump runs without its load: 285 W usually, 157 W now',
+    expect(voyage.alert(WEAK).title).toMatch(
+      /^Cooling pump runs without its load: 285 W usually, 15\d W now$/,
     );
   });
 
