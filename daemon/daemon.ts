@@ -30,6 +30,8 @@ export interface DaemonOptions {
     Pick<IntakeOptions, 'mqtt' | 'mqttHost' | 'marineDataUrl' | 'messagesPerSecond' | 'linkClock'>
   >;
   demo?: { scenario: string | null; speed: number };
+  /** The caller starts the station when the boat is there to be heard. */
+  isStartedLater?: boolean;
   pageFolder?: string;
 }
 
@@ -69,6 +71,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     store.close();
     return intake;
   }
+  if (options.isStartedLater !== true) station.start();
 
   const health = (): HealthAnswer => {
     const storeHealth = store.health();

@@ -49,6 +49,7 @@ export async function startDemo(
       marineDataUrl: `ws://127.0.0.1:${marineDataPort}/signalk/v1/stream?subscribe=none`,
     },
     demo: { scenario: command.scenario, speed: command.speed },
+    isStartedLater: true,
   });
   const forget = (): void => {
     if (isTemporary) rmSync(dataFolder, { recursive: true, force: true });
@@ -74,6 +75,8 @@ export async function startDemo(
     await stopDaemon();
     return simulator;
   }
+  await untilHeard(daemon);
+  daemon.station.start();
   isUp = true;
   return {
     daemon,
@@ -85,6 +88,20 @@ export async function startDemo(
       await stopDaemon();
     },
   };
+}
+
+/**
+ * Waits until the simulated boat is connected both ways, some seconds at most: in a fast
+ * demonstration the first real second would otherwise be a minute of silence.
+ */
+async function untilHeard(daemon: Daemon): Promise<void> {
+  const realTime = startClock();
+  for (let tries = 0; tries < 50; tries++) {
+    if (daemon.intakeHealth().marineData?.isConnected === true) return;
+    await new Promise<void>((resolve) => {
+      realTime.after(100, resolve);
+    });
+  }
 }
 
 /** A port that was free a moment ago. */

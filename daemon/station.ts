@@ -28,7 +28,7 @@ export class Station {
   readonly #store: Store;
   readonly #clock: Clock;
   readonly #listeners = new Set<(update: Update) => void>();
-  readonly #stopEvaluating: () => void;
+  #stopEvaluating: () => void = () => {};
   #panel: PanelState | null = null;
   #lastSavedMs: number;
   #evaluations = 0;
@@ -39,7 +39,12 @@ export class Station {
     this.#clock = clock;
     this.#watch = createWatch(boat, store.loadWatch(), store.lastSeq());
     this.#lastSavedMs = clock.nowMs();
-    this.#stopEvaluating = clock.every(EVALUATE_EVERY_MS, () => this.evaluate());
+  }
+
+  /** Evaluates from now on, once a second. */
+  start(): void {
+    this.#stopEvaluating();
+    this.#stopEvaluating = this.#clock.every(EVALUATE_EVERY_MS, () => this.evaluate());
   }
 
   get panel(): PanelState | null {

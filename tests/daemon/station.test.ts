@@ -34,6 +34,7 @@ function start(folder: string, startMs = START_MS): Aboard {
   const clock = manualClock(startMs);
   const store = openStore({ folder, clock, log: () => {} });
   const station = new Station(boat, store, clock);
+  station.start();
   const say = (amps: Record<string, number>): void => {
     for (const [id, value] of Object.entries(amps)) {
       station.take({ pointId: `${id}-amps`, value, atMs: clock.nowMs() });
