@@ -64,7 +64,7 @@ function boatOf(own: TruthCase): Boat {
 }
 
 function stepsOf(own: TruthCase, looseMs: number): WatchStep[] {
-  const { mode = 'away', steps = [] } = own;
+  const { mode = (own.crew ?? 'away') === 'away' ? 'away' : 'aboard', steps = [] } = own;
   const beginning: WatchStep = {
     atMs: 0,
     act: (watch, nowMs) => void watch.setMode(mode, null, 'truth', nowMs),

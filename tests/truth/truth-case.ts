@@ -58,6 +58,7 @@ export interface TruthCase {
   evaluateEveryMs?: number;
   /** Makes sensors speak so seldom; default: as in the boat file. */
   sensorsEveryMs?: number;
+  /** Default: away where no crew is, else aboard. */
   mode?: Mode;
   /** Done to panelward rather than to the boat; times as in the script. */
   steps?: readonly WatchStep[];

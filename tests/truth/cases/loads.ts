@@ -7,11 +7,10 @@ import type { Expectation, Played, TruthCase } from '../truth-case.ts';
 import { INLET, use, withPedestal, withoutAir } from './at-the-dock.ts';
 
 const OVERLOAD = /^overload$/;
-const COOLING = /prerequisite|cooling|weak-water|strainer|short-cycl|cut-out/;
+const COOLING = /prerequisite|cooling|shared-trips|short-(trips|cycl)/;
 
 /** The pump turns and yet there is too little water. */
-const WEAK_WATER =
-  /weak-(prerequisite|water)|prerequisite-weak|cooling|short-cycl|cut-out|strainer/;
+const WEAK_WATER = /^(shared-trips|prerequisite-weak|weak-prerequisite|cooling)/;
 
 /** A 50 A inlet on a 30 A adapter: its breaker at the post is the limit. */
 function onAdapter(boat: Boat): Boat {
