@@ -14,10 +14,10 @@ import {
   noteConnection,
 } from './connection-memory.ts';
 import type { Connection, ConnectionLeg, Connections } from './connection-memory.ts';
-import { amps, CAUTIONS, pointsOf } from './rule.ts';
+import { amps, CAUTIONS, pointsOf, duration } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 import type { Inlet } from './shore-inlets.ts';
-import { durationWords, inletsOf } from './shore-inlets.ts';
+import { inletsOf } from './shore-inlets.ts';
 
 const RULE = 'connection-going-bad';
 const DIFFERS = 'connection-differs';
@@ -91,7 +91,7 @@ function describe(
     subject: { part: inlet.id, ...(state.legs.length > 1 ? { leg: name } : {}) },
     priority,
     title: `The shore connection at ${inlet.label}${on} got worse: about ${heat.toFixed(0)} W of heat`,
-    means: `It rose from ${before.toFixed(2)} to ${(before + added).toFixed(2)} ohm within ${durationWords(nowMs - leg.firstAtMs)}. If that sits in one contact, it makes ${heat.toFixed(0)} W there at ${amps(at)}, ${watts.toFixed(0)} W at the present ${amps(leg.minuteAmps)} and ${wattsIn(added, 40).toFixed(0)} W at 40 A; no breaker sees it.${where} The same rise on another inlet or a generator would put it aboard.`,
+    means: `It rose from ${before.toFixed(2)} to ${(before + added).toFixed(2)} ohm within ${duration(nowMs - leg.firstAtMs)}. If that sits in one contact, it makes ${heat.toFixed(0)} W there at ${amps(at)}, ${watts.toFixed(0)} W at the present ${amps(leg.minuteAmps)} and ${wattsIn(added, 40).toFixed(0)} W at 40 A; no breaker sees it.${where} The same rise on another inlet or a generator would put it aboard.`,
     doThis:
       priority === 'alarm'
         ? 'Switch heavy loads off now, then the breaker on the dock. Look for browning at plug and inlet before it is used again.'

@@ -6,10 +6,10 @@
 import * as z from 'zod';
 import type { Check } from '../alerts/check.ts';
 import { remembering } from './catalogue-rule.ts';
-import { CAUTIONS, pointsOf } from './rule.ts';
+import { CAUTIONS, pointsOf, duration } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 import type { Inlet } from './shore-inlets.ts';
-import { durationWords, inletsOf, lastFed } from './shore-inlets.ts';
+import { inletsOf, lastFed } from './shore-inlets.ts';
 
 const RULE = 'shore-blinks';
 const DAY_MS = 86_400_000;
@@ -62,7 +62,7 @@ function check(context: RuleContext, own: Inlet, tally: Tally): Check {
         subject: { part: own.inlet.id },
         priority: 'caution',
         title: `Shore power blinked ${blinks.length} times within 24 hours at ${own.inlet.label}`,
-        means: `The longest lasted ${durationWords(longest)}, the last was ${durationWords(nowMs - last)} ago. A loose plug or a failing breaker on the dock does this, and so does the grid.`,
+        means: `The longest lasted ${duration(longest)}, the last was ${duration(nowMs - last)} ago. A loose plug or a failing breaker on the dock does this, and so does the grid.`,
         doThis:
           'See that the plug is home and its ring tight, and ask whether the neighbours had it too.',
         cautions: [CAUTIONS.shorePlug],

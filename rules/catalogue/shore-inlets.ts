@@ -70,14 +70,3 @@ export function voltsAcross({ boat, panel }: RuleContext, state: SourceState): n
   const found = point && pointState(panel, point.id);
   return found?.freshness === 'fresh' && typeof found.value === 'number' ? found.value : null;
 }
-
-/** `8 s`, `12 min`, `3 h 20 min`, `9 days`. */
-export function durationWords(ms: number): string {
-  const seconds = Math.max(0, Math.round(ms / 1000));
-  if (seconds < 90) return `${seconds} s`;
-  const minutes = Math.round(seconds / 60);
-  if (minutes < 90) return `${minutes} min`;
-  const hours = Math.floor(minutes / 60);
-  if (hours >= 48) return `${Math.round(minutes / 1440)} days`;
-  return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
-}

@@ -2,10 +2,11 @@
 import type { Finding } from '../alerts/alert.ts';
 import type { LegState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
-import { amps, CAUTIONS, label, pointsOf } from './rule.ts';
+import { batteryOutlook } from './battery-words.ts';
+import { amps, CAUTIONS, label, pointsOf, duration } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 import type { Inlet } from './shore-inlets.ts';
-import { chargersOn, durationWords, lastFed } from './shore-inlets.ts';
+import { chargersOn, lastFed } from './shore-inlets.ts';
 
 /**
  * How it is gone: read dead, whole or one leg; known only from the DC side, with the AC sensors
@@ -26,6 +27,8 @@ function consequences(context: RuleContext, { inlet }: Inlet): string {
     if (value !== null && value < 0) {
       sentences.push(`${battery.label} now delivers ${amps(-value)}.`);
     }
+    const outlook = batteryOutlook(battery);
+    if (outlook !== '') sentences.push(outlook);
   }
   return sentences.join(' ');
 }
@@ -100,11 +103,11 @@ export function describeLoss(
         ? badWords(own)
         : inferredWords(context, own, loss);
   const isLeg = loss === 'dead' && dead.length < state.legs.length && dead[0] !== undefined;
-  const lasted = sinceMs === null ? '' : ` It has been gone for ${durationWords(nowMs - sinceMs)}.`;
+  const lasted = sinceMs === null ? '' : ` It has been gone for ${duration(nowMs - sinceMs)}.`;
   const again =
     trips === 0
       ? ''
-      : ` It tripped on return ${trips === 1 ? 'once' : `${trips} times`}: power came back and went within ${durationWords(boat.limits.shoreTrippedOnReturnSeconds * 1000)}, as when everything starts at once.`;
+      : ` It tripped on return ${trips === 1 ? 'once' : `${trips} times`}: power came back and went within ${duration(boat.limits.shoreTrippedOnReturnSeconds * 1000)}, as when everything starts at once.`;
   const restart =
     trips === 0
       ? ''
