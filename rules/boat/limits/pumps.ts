@@ -84,7 +84,13 @@ export const PUMPS_LIMITS = {
     'of usual amps',
     'A pump that draws more than this share of its usual current may be jammed.',
   ),
-  pumpJammedSeconds: limit(15, 1, 120, 's', 'On-delay of the jammed pump; its start rides through.'),
+  pumpJammedSeconds: limit(
+    15,
+    1,
+    120,
+    's',
+    'On-delay of the jammed pump; its start rides through.',
+  ),
   freshWaterRunMinutes: limit(
     10,
     1,
