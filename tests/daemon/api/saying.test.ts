@@ -13,6 +13,7 @@ async function aboard(): Promise<Started & { station: Station }> {
   if (!boat) throw new Error('the small test boat is not usable');
   const own = await started();
   const station = new Station(boat, own.daemon.store, own.clock);
+  station.start();
   onTestFinished(() => station.stop());
   own.daemon.setMode = (...said) => station.setMode(...said);
   own.daemon.state = (...said) => station.state(...said);
