@@ -12,7 +12,7 @@
 import type { Boat, Bus, LegName, Point } from '../boat/boat.ts';
 import { Drift } from './drift.ts';
 import type { Conclusions, SoftEvidence } from './conclusions.ts';
-import type { PartRule } from './combinations.ts';
+import type { PartRule } from './agreements.ts';
 import type { Facts } from './facts.ts';
 import { BREAK_INTERVALS } from './latest.ts';
 import type { Latest } from './latest.ts';
