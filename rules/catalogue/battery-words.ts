@@ -14,15 +14,6 @@ export const BATTERY_CAUTIONS = {
   hot: 'Leave a bank that is hot, swollen or smells to itself, air the space and call for help.',
 } as const;
 
-/** `40 min`, `3 h 10 min`, `4 d 2 h`; never negative. */
-export function durationWords(ms: number): string {
-  const minutes = Math.max(0, Math.round(ms / 60_000));
-  const hours = Math.floor(minutes / 60);
-  if (hours === 0) return `${minutes} min`;
-  if (hours < 48) return minutes % 60 === 0 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
-  return hours % 24 === 0 ? `${hours / 24} d` : `${Math.floor(hours / 24)} d ${hours % 24} h`;
-}
-
 /** `about 9 to 12 hours`, rounded outwards, since nothing finer is known. */
 export function hoursWords({ low, high }: HoursLeft): string {
   if (low >= MOST_HOURS) return `more than ${MOST_HOURS / 24} days`;

@@ -9,9 +9,9 @@ import type { Battery, Circuit, PartId } from '../boat/boat.ts';
 import { chemistryLimits } from '../boat/chemistry-limits.ts';
 import { byId } from '../panel/lookup.ts';
 import type { BatteryState, CircuitState } from '../panel/panel-state.ts';
-import { batteryOutlook, chargersOf, durationWords } from './battery-words.ts';
+import { batteryOutlook, chargersOf } from './battery-words.ts';
 import { remembering } from './catalogue-rule.ts';
-import { amps, CAUTIONS, label, pointsOf, wasHeard } from './rule.ts';
+import { amps, CAUTIONS, duration, label, pointsOf, wasHeard } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
 const RULE = 'charger-off';
@@ -77,7 +77,7 @@ function tie({ context, charger, state }: Charging, memory: Memory): string {
   const afterMs = sinceMs - change.atMs;
   if (afterMs > TIED_BEFORE_MS || afterMs < -TIED_AFTER_MS) return '';
   const { boat } = context;
-  const ago = durationWords(context.nowMs - change.atMs);
+  const ago = duration(context.nowMs - change.atMs);
   return `${label(boat, charger.bus)} was changed from ${label(boat, change.from)} to ${label(boat, change.to)} ${ago} ago, just when it stopped: its breaker may have been left off then.`;
 }
 
@@ -87,9 +87,7 @@ function describe(charging: Charging, memory: Memory): Finding {
   const isOff = state.activity === 'not drawing';
   const volts = bank.volts.value;
   const since =
-    isOff && state.activeSinceMs !== null
-      ? ` for ${durationWords(nowMs - state.activeSinceMs)}`
-      : '';
+    isOff && state.activeSinceMs !== null ? ` for ${duration(nowMs - state.activeSinceMs)}` : '';
   const place = charger.position === undefined ? '' : ` (breaker ${charger.position})`;
   const bankWords = `${bank.label} is at ${volts === null ? 'an unknown voltage' : `${volts.toFixed(1)} V`}`;
   const flow =

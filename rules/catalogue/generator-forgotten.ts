@@ -1,7 +1,6 @@
 /** A generator runs for longer than anybody plans to: forgotten, or its stop did not work. */
 import { z } from 'zod';
 import type { Check, Verdict } from '../alerts/check.ts';
-import { durationWords } from './battery-words.ts';
 import { remembering } from './catalogue-rule.ts';
 import {
   followRun,
@@ -11,7 +10,7 @@ import {
   runningForMs,
 } from './generator-run.ts';
 import type { GeneratorRun } from './generator-run.ts';
-import { CAUTIONS, pointsOf } from './rule.ts';
+import { CAUTIONS, duration, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
 const RULE = 'generator-forgotten';
@@ -49,7 +48,7 @@ export const generatorForgotten = remembering<Memory>({
           rule: RULE,
           subject: { part: generator.id },
           priority,
-          title: `${generator.label} has been running for ${durationWords(hours * HOUR_MS)}`,
+          title: `${generator.label} has been running for ${duration(hours * HOUR_MS)}`,
           means:
             mode === 'away'
               ? 'Nobody is aboard to look after it.'

@@ -9,7 +9,6 @@ import type { Generator } from '../boat/boat.ts';
 import { byId } from '../panel/lookup.ts';
 import type { SourceState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
-import { durationWords } from './battery-words.ts';
 import { remembering } from './catalogue-rule.ts';
 import {
   canFeed,
@@ -19,7 +18,7 @@ import {
   generatorsOf,
   runningForMs,
 } from './generator-run.ts';
-import { amps, CAUTIONS, percent, pointsOf } from './rule.ts';
+import { amps, CAUTIONS, duration, percent, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
 const RULE = 'generator-underloaded';
@@ -138,7 +137,7 @@ function describe(
     rule: RULE,
     subject: { part: generator.id },
     priority: 'caution',
-    title: `${generator.label} has carried only ${percent(load)} of its rating for ${durationWords(own.ms)}`,
+    title: `${generator.label} has carried only ${percent(load)} of its rating for ${duration(own.ms)}`,
     means:
       'A diesel that runs long at a light load glazes its cylinders and soots its exhaust, and burns much fuel for little power.',
     doThis:

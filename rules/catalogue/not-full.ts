@@ -7,8 +7,8 @@ import type { Check, Verdict } from '../alerts/check.ts';
 import type { Battery } from '../boat/boat.ts';
 import { chemistryLimits } from '../boat/chemistry-limits.ts';
 import type { BatteryState } from '../panel/panel-state.ts';
-import { BATTERY_CAUTIONS, durationWords } from './battery-words.ts';
-import { percent, pointsOf } from './rule.ts';
+import { BATTERY_CAUTIONS } from './battery-words.ts';
+import { duration, percent, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
 const RULE = 'not-full';
@@ -31,7 +31,7 @@ function check({ boat }: RuleContext, battery: Battery, state: BatteryState): Ch
       rule: RULE,
       subject: { part: battery.id },
       priority: 'caution',
-      title: `${state.label} has not been full for ${durationWords(state.watchedSinceFullMs)} of watching`,
+      title: `${state.label} has not been full for ${duration(state.watchedSinceFullMs)} of watching`,
       means: `It was not seen at ${own.fullVolts.toFixed(1)} V or more with less than ${percent(limits.fullAmpsRatio)} of its capacity in amperes. A lead-acid bank that is never full loses capacity, and what is counted of its charge drifts.`,
       doThis:
         'Give it one whole charge, which takes the better part of a day, and see whether its charger reaches the last stage.',

@@ -7,9 +7,9 @@ import type { Check, Verdict } from '../alerts/check.ts';
 import type { Battery, Boat } from '../boat/boat.ts';
 import { dcLoadAmps } from '../panel/batteries.ts';
 import type { BatteryState } from '../panel/panel-state.ts';
-import { durationWords, largestLoads } from './battery-words.ts';
+import { largestLoads } from './battery-words.ts';
 import { remembering } from './catalogue-rule.ts';
-import { amps, CAUTIONS, pointsOf } from './rule.ts';
+import { amps, CAUTIONS, duration, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
 const RULE = 'quiet-drain';
@@ -125,7 +125,7 @@ function check(context: RuleContext, battery: Battery, state: BatteryState, bank
         priority: 'caution',
         title: `Quiet drain of ${state.label} is ${amps(drain)}; usual is ${amps(bank.usualAmps)}`,
         means: [
-          `So much flows even in the quietest half hour of the day, on ${bank.daysAbove} days in a row; alone it takes a full bank down to its floor in ${durationWords(hours * 3_600_000)}.`,
+          `So much flows even in the quietest half hour of the day, on ${bank.daysAbove} days in a row; alone it takes a full bank down to its floor in ${duration(hours * 3_600_000)}.`,
           mode === 'away' ? 'Nobody is aboard to use it.' : '',
           largestLoads(context, battery.id),
         ]

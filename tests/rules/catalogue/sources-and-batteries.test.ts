@@ -3,11 +3,8 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { parse } from 'yaml';
 import type { Alert } from '../../../rules/index.ts';
-import {
-  batteryOutlook,
-  durationWords,
-  hoursWords,
-} from '../../../rules/catalogue/battery-words.ts';
+import { batteryOutlook, hoursWords } from '../../../rules/catalogue/battery-words.ts';
+import { duration } from '../../../rules/catalogue/rule.ts';
 import { readSeries, stepAt } from '../../../rules/rehearsal/series.ts';
 import {
   Anchorage,
@@ -218,13 +215,15 @@ describe('words', () => {
   });
 
   test.each([
-    [0, '0 min'],
+    [-5, '0 s'],
+    [99_400, '99 s'],
     [59 * MINUTE_MS, '59 min'],
+    [3 * HOUR_MS, '3 h'],
     [3 * HOUR_MS + 10 * MINUTE_MS, '3 h 10 min'],
-    [50 * HOUR_MS, '2 d 2 h'],
-    [14 * DAY_MS, '14 d'],
+    [50 * HOUR_MS, '2 days'],
+    [14 * DAY_MS, '14 days'],
   ])('%i ms are %s', (ms, words) => {
-    expect(durationWords(ms)).toBe(words);
+    expect(duration(ms)).toBe(words);
   });
 
   test('the outlook tells the time of day where somebody knows the zone', () => {
