@@ -3,6 +3,7 @@
  * edited; a change is a new step at the end.
  */
 import type { Database } from 'better-sqlite3';
+import { CHUNK_TABLES_SQL } from './history/tables.ts';
 
 export interface Migration {
   /** SQL that brings a file from the version before to this one; its version is its place, from 1. */
@@ -97,5 +98,10 @@ export const HISTORY_MIGRATIONS: readonly Migration[] = [
         last_seq INTEGER NOT NULL
       ) STRICT;
     `,
+  },
+  {
+    // Rows of the table `reading` stay where they are; the history takes them over bit by bit.
+    means: 'compressed chunks, rollups in four widths, clips',
+    sql: CHUNK_TABLES_SQL,
   },
 ];
