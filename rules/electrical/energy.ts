@@ -35,23 +35,46 @@ export function integralBetween(
   gapMaxMs: number,
 ): TimeIntegral | null {
   if (!isPositive(toMs - fromMs) || !isPositive(gapMaxMs)) return null;
-  let sum = 0;
-  let bridgedMs = 0;
-  let before: TimedSample | undefined;
-  for (const sample of samples) {
+  const integrator = new TimeIntegrator(fromMs, toMs, gapMaxMs);
+  for (const sample of samples) integrator.take(sample);
+  return integrator.integral();
+}
+
+/** The same integral, of samples that come one by one; for spans too long to hold. */
+export class TimeIntegrator {
+  readonly #fromMs: number;
+  readonly #toMs: number;
+  readonly #gapMaxMs: number;
+  #before: TimedSample | undefined;
+  #sum = 0;
+  #bridgedMs = 0;
+
+  /** `toMs` lies after `fromMs`, and `gapMaxMs` is above 0. */
+  constructor(fromMs: number, toMs: number, gapMaxMs: number) {
+    this.#fromMs = fromMs;
+    this.#toMs = toMs;
+    this.#gapMaxMs = gapMaxMs;
+  }
+
+  /** Throws RangeError when it lies before the sample before. */
+  take(sample: TimedSample): void {
+    const before = this.#before;
     if (before !== undefined && !(sample.atMs >= before.atMs)) {
       throw new RangeError(`samples go backwards in time: ${sample.atMs} after ${before.atMs}`);
     }
-    const piece = before && trapezoid(before, sample, fromMs, toMs, gapMaxMs);
-    sum += piece?.area ?? 0;
-    bridgedMs += piece?.ms ?? 0;
-    before = sample;
+    const piece = before && trapezoid(before, sample, this.#fromMs, this.#toMs, this.#gapMaxMs);
+    this.#sum += piece?.area ?? 0;
+    this.#bridgedMs += piece?.ms ?? 0;
+    this.#before = sample;
   }
-  return {
-    valueHours: bridgedMs > 0 ? sum / MS_PER_HOUR : null,
-    bridgedMs,
-    coverage: bridgedMs / (toMs - fromMs),
-  };
+
+  integral(): TimeIntegral {
+    return {
+      valueHours: this.#bridgedMs > 0 ? this.#sum / MS_PER_HOUR : null,
+      bridgedMs: this.#bridgedMs,
+      coverage: this.#bridgedMs / (this.#toMs - this.#fromMs),
+    };
+  }
 }
 
 /** Area in value x ms of the trapezoid between two readings, cut to the asked time. */

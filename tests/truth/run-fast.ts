@@ -46,6 +46,8 @@ export interface FastRun extends SimulationSetting {
   untilMs: number;
   steps?: readonly WatchStep[];
   look?: (look: Look) => void;
+  /** Hears everything that the watch hears. */
+  hear?: (input: Reading | Silence) => void;
 }
 
 /** The boat with sensors that speak no oftener than this; for long runs. */
@@ -62,7 +64,10 @@ export function runFast(run: FastRun): Told[] {
   const simulation = createSimulation({ ...run, epochMs: START_MS });
   const clock = manualClock(START_MS);
   let watch = createWatch(run.boat);
-  const listen = listener(run.boat, clock, simulation.marineSelf, (input) => watch.take(input));
+  const listen = listener(run.boat, clock, simulation.marineSelf, (input) => {
+    watch.take(input);
+    run.hear?.(input);
+  });
   const steps = [...(run.steps ?? [])];
   const told: Told[] = [];
   for (let atMs = 1000; atMs <= run.untilMs; atMs += 1000) {

@@ -1,0 +1,60 @@
+/**
+ * Run time and starts of a load, from its current or power alone. The time between two samples
+ * belongs to what the first of them showed; a gap counts neither as running nor as resting, and a
+ * start in a gap was not seen.
+ */
+import type { TimedSample } from '../electrical/energy.ts';
+
+export interface RunTotals {
+  runMs: number;
+  /** Time that was seen, running or not. */
+  knownMs: number;
+  starts: number;
+  /** Share of the known time that it ran, 0..1; null when no time is known. */
+  dutyRatio: number | null;
+}
+
+/** Falls this far below what counts as running before it rests: a clamp's noise is no start. */
+const REST_RATIO = 0.8;
+
+export class RunCount {
+  readonly #runsAbove: number;
+  readonly #gapMaxMs: number;
+  #before: { atMs: number; runs: boolean } | null = null;
+  #runMs = 0;
+  #knownMs = 0;
+  #starts = 0;
+
+  /** Runs where its magnitude is above `runsAbove`. */
+  constructor(runsAbove: number, gapMaxMs: number) {
+    this.#runsAbove = runsAbove;
+    this.#gapMaxMs = gapMaxMs;
+  }
+
+  take({ atMs, value }: TimedSample): void {
+    const before = this.#before;
+    if (value === null || !Number.isFinite(value)) {
+      this.#before = null;
+      return;
+    }
+    const size = Math.abs(value);
+    const isNear = before !== null && atMs - before.atMs <= this.#gapMaxMs;
+    const runs = size > this.#runsAbove * (isNear && before.runs ? REST_RATIO : 1);
+    if (isNear) {
+      this.#knownMs += atMs - before.atMs;
+      if (before.runs) this.#runMs += atMs - before.atMs;
+      if (runs && !before.runs) this.#starts += 1;
+    }
+    this.#before = { atMs, runs };
+  }
+
+  totals(): RunTotals {
+    const { runMs, knownMs } = { runMs: this.#runMs, knownMs: this.#knownMs };
+    return {
+      runMs,
+      knownMs,
+      starts: this.#starts,
+      dutyRatio: knownMs > 0 ? runMs / knownMs : null,
+    };
+  }
+}
