@@ -349,6 +349,7 @@ const english = {
     messages: 'Messages',
     frames: 'Frames',
     readings: 'Readings taken',
+    repeated: 'Sent again unchanged',
     address: 'Address',
     state: 'State',
     lastError: 'Last error',

@@ -219,6 +219,7 @@ export const intakeHealthSchema = z.strictObject({
       isConnected: z.boolean(),
       frames: count,
       readings: count,
+      repeated: count.describe('Values sent again with the same time: ordinary, taken once.'),
       lastError: z.string().nullable(),
     })
     .nullable(),

@@ -20,6 +20,12 @@ export interface ChannelCount {
   readings: number;
 }
 
+/** Servers of open marine data send what has not changed once more, as they please. */
+export interface MarineCount extends ChannelCount {
+  /** Values that came again with the same time: ordinary, taken once, refused by nobody. */
+  repeated: number;
+}
+
 interface Line {
   count: number;
   lastTopic: string | null;
@@ -40,7 +46,7 @@ export function createCounters(clock: Clock, log: IntakeLog): IntakeCounters {
   const unmapped = new Map<string, number>();
 
   const logAtBoundedRate = (line: Line, refusal: Refusal): void => {
-    // Redeliveries are good manners, and some servers resend every second.
+    // Redeliveries are good manners.
     if (refusal.reason === 'duplicate') return;
     const nowMs = clock.nowMs();
     if (nowMs - line.loggedAtMs < LOG_EVERY_MS) return;

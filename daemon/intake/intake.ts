@@ -7,7 +7,8 @@ import type { Boat, Intake as IntakeSettings, Reading, Silence } from '../../rul
 import type { IntakeHealth } from '../api/contract.ts';
 import type { Clock } from '../clock.ts';
 import { startEmbeddedBroker } from './embedded-broker.ts';
-import { createCounters, type ChannelCount, type IntakeCounters } from './intake-counters.ts';
+import { createCounters } from './intake-counters.ts';
+import type { ChannelCount, IntakeCounters, MarineCount } from './intake-counters.ts';
 import type { IntakeLog } from './intake-log.ts';
 import { connectMarineData, type MarineDataClient } from './marine-data-client.ts';
 import { createMessageIntake, type MessageIntake } from './message-intake.ts';
@@ -71,7 +72,7 @@ export async function startIntake(options: IntakeOptions): Promise<Intake | { pr
   const plan = planPoints(boat);
   const counters = createCounters(clock, log);
   const mqttCount: ChannelCount = { messages: 0, readings: 0 };
-  const marineCount: ChannelCount = { messages: 0, readings: 0 };
+  const marineCount: MarineCount = { messages: 0, readings: 0, repeated: 0 };
   const { byTopic } = plan;
   const messages = createMessageIntake({ byTopic, clock, counters, channel: mqttCount, onReading });
 
@@ -146,7 +147,7 @@ function startMarineData(
   options: IntakeOptions,
   { byPath }: PointPlan,
   counters: IntakeCounters,
-  channel: ChannelCount,
+  channel: MarineCount,
 ): MarineDataClient | { problem: string } | null {
   const { boat, marineDataUrl, marineDataToken, linkClock = options.clock } = options;
   const url = marineDataUrl === undefined ? boat.intake.marineData?.url : marineDataUrl;
@@ -155,12 +156,13 @@ function startMarineData(
   return connectMarineData({ ...options, linkClock, url, byPath, counters, channel, ...token });
 }
 
-function marineHealth(marine: MarineDataClient, count: ChannelCount): IntakeHealth['marineData'] {
+function marineHealth(marine: MarineDataClient, count: MarineCount): IntakeHealth['marineData'] {
   return {
     url: marine.address,
     isConnected: marine.isConnected(),
     frames: count.messages,
     readings: count.readings,
+    repeated: count.repeated,
     lastError: marine.lastError(),
   };
 }

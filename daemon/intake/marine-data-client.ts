@@ -6,7 +6,7 @@
 import type { Reading, Silence } from '../../rules/index.ts';
 import type { Clock } from '../clock.ts';
 import { createBackoff, LONGEST_WAIT_MS } from './backoff.ts';
-import type { ChannelCount, IntakeCounters } from './intake-counters.ts';
+import type { IntakeCounters, MarineCount } from './intake-counters.ts';
 import type { IntakeLog } from './intake-log.ts';
 import { createDeltaIntake } from './marine-data-deltas.ts';
 import type { MarineFrame } from './marine-data-frame.ts';
@@ -28,7 +28,7 @@ export interface MarineDataOptions {
   /** Numbers in 0..1 for the jitter of reconnecting. */
   random: () => number;
   counters: IntakeCounters;
-  channel: ChannelCount;
+  channel: MarineCount;
   log: IntakeLog;
   onReading: (input: Reading | Silence) => void;
 }

@@ -1,7 +1,7 @@
 /** What happens to every open marine data delta: whose it is, which source, old or new, then decode. */
 import type { Reading, Silence } from '../../rules/index.ts';
 import type { Clock } from '../clock.ts';
-import type { ChannelCount, IntakeCounters } from './intake-counters.ts';
+import type { IntakeCounters, MarineCount } from './intake-counters.ts';
 import type { IntakeLog } from './intake-log.ts';
 import type { MarineFrame, MarineUpdate, MarineValue } from './marine-data-frame.ts';
 import { createValueOrder } from './marine-data-order.ts';
@@ -20,7 +20,7 @@ export function createDeltaIntake(options: {
   byPath: ReadonlyMap<string, readonly PlannedPoint[]>;
   clock: Clock;
   counters: IntakeCounters;
-  channel: ChannelCount;
+  channel: MarineCount;
   log: IntakeLog;
   onReading: (input: Reading | Silence) => void;
 }): DeltaIntake {
@@ -84,7 +84,7 @@ export function createDeltaIntake(options: {
     if (listening.length === 0) return;
     const atMs = clock.nowMs();
     const judgement = order.judge({ source, timestampMs, ...one }, atMs);
-    if (judgement === 'duplicate') counters.refuse({ reason: 'duplicate' }, one.path);
+    if (judgement === 'repeated') channel.repeated += 1;
     else if (judgement === 'older') counters.refuse({ reason: 'older than the last' }, one.path);
     else for (const planned of listening) takeFor(planned, one, atMs, judgement === 'restored');
   };

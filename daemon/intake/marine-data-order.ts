@@ -7,8 +7,11 @@
  * told it, and a source that keeps making progress is live whatever its clock says.
  */
 
-/** `live` is fresh. `restored` was said before we listened. The other two bring nothing new. */
-export type Judgement = 'live' | 'restored' | 'duplicate' | 'older';
+/**
+ * `live` is fresh. `restored` was said before we listened. `repeated` is the same value of the same
+ * time once more, as servers send it; `older` comes after a newer one. Neither brings anything new.
+ */
+export type Judgement = 'live' | 'restored' | 'repeated' | 'older';
 
 export interface ValueOrder {
   /** A subscription has gone out. `serverMs`: the server's time now as its hello told, or null. */
@@ -83,7 +86,7 @@ export function createValueOrder(): ValueOrder {
       const last = lasts.get(key);
       if (timestampMs === null) return isInReplay(nowMs) ? 'restored' : 'live';
       // The same stamp with another value is a source with a coarse clock, and new.
-      if (last?.timestampMs === timestampMs && Object.is(last.value, value)) return 'duplicate';
+      if (last?.timestampMs === timestampMs && Object.is(last.value, value)) return 'repeated';
       const judgement = judgeTimed(last, timestampMs, nowMs);
       if (judgement !== 'older') lasts.set(key, { timestampMs, value, steppedBackToMs: null });
       return judgement;

@@ -25,7 +25,7 @@ export const REFUSALS = {
     'The word is none of those that the boat file gives for this point. Words are compared exactly.',
   'impossible value':
     'The value is outside the point’s min and max. Check unit, scale and sign in the boat file.',
-  duplicate: 'The same message or value once more: a redelivery or a resend. It was taken once.',
+  duplicate: 'The same MQTT message delivered once more. It was taken once.',
   'older than the last': 'An open marine data value with an older timestamp than the last one.',
   'topic not allowed':
     'A topic that is empty, begins with $, or has a wildcard or control character in it.',

@@ -25,6 +25,7 @@ function marineFacts(marineData: NonNullable<IntakeHealth['marineData']>): Fact[
     [words.address, marineData.url],
     [words.frames, fixed(marineData.frames, 0)],
     [words.readings, fixed(marineData.readings, 0)],
+    [words.repeated, fixed(marineData.repeated, 0)],
   ];
   if (marineData.lastError !== null) facts.push([words.lastError, marineData.lastError]);
   return facts;

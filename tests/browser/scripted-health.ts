@@ -24,6 +24,7 @@ export function scriptedHealth(nowMs: number, about: BoatAnswer): HealthAnswer {
         isConnected: false,
         frames: 8_112,
         readings: 24_330,
+        repeated: 412,
         lastError: 'The other side closed the connection.',
       },
       refused: [

@@ -104,7 +104,7 @@ function listener(
   const { byTopic, byPath } = planPoints(boat);
   const log = { info: () => {}, warn: () => {} };
   const counters = createCounters(clock, log);
-  const channel = { messages: 0, readings: 0 };
+  const channel = { messages: 0, readings: 0, repeated: 0 };
   const messages = createMessageIntake({ byTopic, clock, counters, channel, onReading });
   const deltas = createDeltaIntake({ byPath, clock, counters, channel, log, onReading });
   deltas.subscribed(marineSelf, clock.nowMs());

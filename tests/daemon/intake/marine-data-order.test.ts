@@ -67,8 +67,8 @@ describe('later on', () => {
     judge(later, later, 1);
   });
 
-  test('the same stamp with the same value is a duplicate, with another value it is new', () => {
-    expect(judge(later + 1_000, later, 1)).toBe('duplicate');
+  test('the same stamp with the same value is a repetition, with another value it is new', () => {
+    expect(judge(later + 1_000, later, 1)).toBe('repeated');
     expect(judge(later + 1_000, later, 2)).toBe('live');
   });
 
@@ -97,7 +97,7 @@ describe('later on', () => {
 
   test('the same cache replayed after a reconnect is nothing new', () => {
     order.subscribed(later + 90_000, later + 90_000);
-    expect(judge(later + 90_010, later, 1)).toBe('duplicate');
+    expect(judge(later + 90_010, later, 1)).toBe('repeated');
     expect(judge(later + 90_020, later + 60_000, 2)).toBe('restored');
     expect(judge(later + 91_000, later + 90_900, 3)).toBe('live');
   });
