@@ -4,7 +4,8 @@
  * tries to find, so it is kept until a fact changes.
  */
 import type { Boat } from '../boat/boat.ts';
-import { ClampAudit, emptyAudit } from './clamp-audit.ts';
+import { ClampAudit } from './clamp-audit.ts';
+import { emptyAudit } from './clamp-steps.ts';
 import type { Conclusions } from './conclusions.ts';
 import { groupContradiction, impossibleSource } from './culprits.ts';
 import type { Facts } from './facts.ts';

@@ -5,8 +5,8 @@
 import type { LegName, PartId } from '../boat/boat.ts';
 import { copyHabits } from './circuit-habits.ts';
 import type { SavedHabits } from './circuit-habits.ts';
-import { copyAudit, emptyAudit } from './clamp-audit.ts';
-import type { SavedAudit } from './clamp-audit.ts';
+import { copyAudit, emptyAudit } from './clamp-steps.ts';
+import type { SavedAudit } from './clamp-steps.ts';
 import type { Activity, Live, PanelEvent, PanelState } from './panel-state.ts';
 
 export interface Statement {

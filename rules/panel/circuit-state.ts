@@ -1,0 +1,57 @@
+/** What a circuit draws, whether its bus can feed it, and how near it is to its breaker's rating. */
+import type { Circuit } from '../boat/boat.ts';
+import { circuitHabits } from './circuit-habits.ts';
+import type { Instant } from './instant.ts';
+import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
+import { circuitWatts } from './legs.ts';
+import type { Activity, BusState, CircuitState, Known, Live } from './panel-state.ts';
+import { activeSince } from './past.ts';
+
+/** `bus`: the state of the bus it hangs on; `amps`: its own current. */
+export function circuitState(
+  { boat, latest, past, nowMs }: Instant,
+  circuit: Circuit,
+  bus: BusState | undefined,
+  amps: Known,
+): CircuitState {
+  const activity = activityOf(amps, circuit.drawingAmps);
+  const { breaker } = circuit;
+  const legs = bus?.legs.filter((leg) => circuit.legs.includes(leg.leg)) ?? [];
+  const volts = sum(legs.map((leg) => leg.volts));
+  return {
+    id: circuit.id,
+    label: circuit.label,
+    system: circuit.system,
+    position: circuit.position ?? null,
+    bus: circuit.bus,
+    legs: circuit.legs,
+    live: together(legs.map((leg) => leg.live)),
+    activity,
+    activeSinceMs: activeSince(past, circuit.id, activity, nowMs),
+    habits: circuitHabits((past.habits ??= {}), boat, circuit, amps, nowMs),
+    amps,
+    watts: firstKnown(
+      circuitWatts(latest, circuit, nowMs),
+      derive([volts, amps], (v, a) => v * a, 'inferred'),
+    ),
+    breaker: { ampsRated: breaker.ampsRated, kind: breaker.kind },
+    loadRatio: ratio(amps, breaker.ampsRated),
+    headroomAmps: headroom(amps, breaker.ampsRated),
+    load: circuit.load,
+    requires: circuit.requires,
+    excludes: circuit.excludes,
+    standingOrder: circuit.standingOrder ?? null,
+    note: circuit.note ?? null,
+  };
+}
+
+function activityOf(amps: Known, drawingAmps: number): Activity {
+  if (amps.value === null) return 'unknown';
+  return amps.value > drawingAmps ? 'drawing' : 'not drawing';
+}
+
+/** A load across two legs is live only if both are. */
+function together(states: readonly Live[]): Live {
+  if (states.length === 0 || states.includes('unknown')) return 'unknown';
+  return states.every((state) => state === 'live') ? 'live' : 'dead';
+}
