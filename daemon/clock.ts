@@ -76,6 +76,11 @@ export function manualClock(startMs: number): ManualClock {
   };
 }
 
+/** What the computer's wall clock says, ms since 1970. Only the wall watch may ask it. */
+export function wallNowMs(): number {
+  return Date.now();
+}
+
 /** Starts measuring; the returned function tells the real milliseconds since, whatever the speed. */
 export function stopwatch(): () => number {
   const startMs = performance.now();

@@ -14,10 +14,13 @@ import type { IntakeOptions } from './intake/intake.ts';
 import { Station } from './station.ts';
 import { openStore, StoreProblem } from './store/store.ts';
 import { packageFolder, packageVersion } from './version.ts';
+import { type WallSource, watchWallClock } from './wall-clock.ts';
 
 export interface DaemonOptions {
   boat: Boat;
   clock: Clock;
+  /** The computer's wall clock; without it nobody vouches for UTC, as in a demonstration. */
+  wall?: WallSource;
   /** Folder of the database files; made if it is not there. */
   dataFolder: string;
   host: string;
@@ -57,6 +60,13 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     if (error instanceof StoreProblem) return { problem: error.message };
     throw error;
   }
+  const stopWallWatch = options.wall
+    ? watchWallClock({ clock, wall: options.wall, record: store, log })
+    : () => {};
+  const closeStore = (): void => {
+    stopWallWatch();
+    store.close();
+  };
   const station = new Station(boat, store, clock);
   const intake = await startIntake({
     boat,
@@ -68,7 +78,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   });
   if ('problem' in intake) {
     station.stop();
-    store.close();
+    closeStore();
     return intake;
   }
   if (options.isStartedLater !== true) station.start();
@@ -91,13 +101,13 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   const stopBehindApi = async (): Promise<void> => {
     await intake.stop();
     station.stop();
-    store.close();
+    closeStore();
   };
   try {
     const api = await startApi({
       parts: {
         panel: () => station.panel,
-        openAlerts: () => station.openAlerts(),
+        openAlerts: () => station.openAlerts().map((alert) => store.onAxis(alert)),
         acknowledge: (alertId, by) => station.acknowledge(alertId, by),
         setMode: (mode, untilMs, by) => station.setMode(mode, untilMs, by),
         state: (part, position, by) => station.state(part, position, by),

@@ -9,7 +9,10 @@ import { checkFiles, rehearseFiles } from './check.ts';
 import { startClock } from './clock.ts';
 import { startDaemon } from './daemon.ts';
 import { startDemo } from './demo.ts';
+import { lastRecordedMs } from './store/store.ts';
+import { systemWall } from './system-wall.ts';
 import { packageVersion } from './version.ts';
+import { startingMs } from './wall-clock.ts';
 
 const EXIT_OK = 0;
 const EXIT_PROBLEM = 1;
@@ -41,10 +44,13 @@ async function run(command: RunCommand): Promise<number> {
   const { boat, lines } = openBoatFile(command.boat);
   for (const line of lines) process.stderr.write(`${line}\n`);
   if (!boat) return EXIT_PROBLEM;
+  const dataFolder = command.data ?? stateFolder();
+  const wall = systemWall();
   const daemon = await startDaemon({
     boat,
-    clock: startClock(),
-    dataFolder: command.data ?? stateFolder(),
+    clock: startClock({ startMs: startingMs(wall.nowMs(), lastRecordedMs(dataFolder)) }),
+    wall,
+    dataFolder,
     host: command.host,
     port: command.port,
     log: complain,

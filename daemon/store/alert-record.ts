@@ -5,6 +5,7 @@
 import type { Database, Statement } from 'better-sqlite3';
 import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
+import type { Boot } from './time-axis.ts';
 
 export interface CommitBatch {
   /** In order; the first continues the record's last number by one. */
@@ -12,6 +13,8 @@ export interface CommitBatch {
   panelEvents: readonly PanelEvent[];
   /** The watch as it is after these events. */
   savedWatch?: SavedWatch;
+  /** New or put right; each takes the place of the one of its number. */
+  boots?: readonly Boot[];
 }
 
 export interface AlertsQuery {
@@ -60,6 +63,8 @@ export class AlertRecord {
   readonly #setAlert: Statement<[string, number, number, string]>;
   readonly #addPanelEvent: Statement<[number, string, string, string]>;
   readonly #setWatch: Statement<[number, string]>;
+  readonly #setBoot: Statement<[Boot]>;
+  readonly #boots: Statement<[], Boot>;
   readonly #addLost: Statement<[number, number, number, string]>;
   readonly #watch: Statement<[], string>;
   readonly #alert: Statement<[string], string>;
@@ -92,6 +97,15 @@ export class AlertRecord {
     this.#setWatch = db.prepare(
       `INSERT INTO saved_watch (one, at_ms, watch_json) VALUES (1, ?, ?)
        ON CONFLICT (one) DO UPDATE SET at_ms = excluded.at_ms, watch_json = excluded.watch_json`,
+    );
+    this.#setBoot = db.prepare(
+      `INSERT OR REPLACE INTO boot (number, starts_at_ms, offset_ms, quality, machine_run)
+       VALUES (@number, @startsAtMs, @offsetMs, @quality, @machineRun)`,
+    );
+    this.#boots = db.prepare(
+      `SELECT number, starts_at_ms AS startsAtMs, offset_ms AS offsetMs, quality,
+         machine_run AS machineRun
+       FROM boot ORDER BY starts_at_ms, number`,
     );
     this.#addLost = db.prepare(
       `INSERT INTO lost_alert_events (first_seq, last_seq, noted_at_ms, why) VALUES (?, ?, ?, ?)`,
@@ -140,6 +154,11 @@ export class AlertRecord {
     return saved;
   }
 
+  /** In order of their start. */
+  boots(): Boot[] {
+    return this.#boots.all();
+  }
+
   alert(id: string): Alert | null {
     const text = this.#alert.get(id);
     return text === undefined ? null : this.#alertOf(text);
@@ -179,6 +198,7 @@ export class AlertRecord {
   }
 
   #writeAll(batch: CommitBatch, lost: LostEvents | null): void {
+    for (const boot of batch.boots ?? []) this.#setBoot.run(boot);
     if (lost !== null) this.#addLost.run(lost.firstSeq, lost.lastSeq, lost.notedAtMs, lost.why);
     let last = this.lastSeq();
     for (const { seq, atMs, alertId, type, actor, alert } of batch.alertEvents) {

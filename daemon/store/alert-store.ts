@@ -9,6 +9,7 @@ import { AlertRecord, type CommitBatch, type LostEvents } from './alert-record.t
 import { ALERTS_APPLICATION_ID, ALERTS_MIGRATIONS } from './migrations.ts';
 import { closeQuietly, type FileDescription, openFile } from './sqlite-file.ts';
 import { isCorruption, isOperatingError, messageOf } from './store-problem.ts';
+import type { Boot } from './time-axis.ts';
 
 /** `isDurable` is false when the disk refused; the batch then waits and is tried again. */
 export type CommitResult = { isDurable: true } | { isDurable: false; problem: string };
@@ -52,6 +53,7 @@ export class AlertStore {
   /** Number of the last event that is on the disk. */
   #lastDurableSeq: number;
   #waiting: CommitBatch = { alertEvents: [], panelEvents: [] };
+  #boots: readonly Boot[];
   #lost: LostEvents | null = null;
   #cancelCheckpoint: (() => void) | null = null;
   /** What the disk said last, while it refuses. */
@@ -66,6 +68,7 @@ export class AlertStore {
     if (setAside !== null) onProblem(`The record of alerts was lost: ${setAside}`);
     this.#db = db;
     this.#record = new AlertRecord(db);
+    this.#boots = this.#record.boots();
     this.#lastSeq = this.#record.lastSeq();
     this.#lastDurableSeq = this.#lastSeq;
   }
@@ -83,9 +86,15 @@ export class AlertStore {
     return this.#lastDurableSeq;
   }
 
+  /** In order of their start, those that still wait included. */
+  get boots(): readonly Boot[] {
+    return this.#boots;
+  }
+
   get isWaiting(): boolean {
-    const { alertEvents, panelEvents, savedWatch } = this.#waiting;
-    return alertEvents.length > 0 || panelEvents.length > 0 || savedWatch !== undefined;
+    const { alertEvents, panelEvents, savedWatch, boots } = this.#waiting;
+    if (alertEvents.length > 0 || panelEvents.length > 0) return true;
+    return savedWatch !== undefined || boots !== undefined;
   }
 
   /** One transaction; `isDurable` once it is on the disk. Throws on a number out of order. */
@@ -99,10 +108,13 @@ export class AlertStore {
     }
     this.#lastSeq += batch.alertEvents.length;
     const savedWatch = batch.savedWatch ?? this.#waiting.savedWatch;
+    const boots = merged(this.#waiting.boots, batch.boots);
+    this.#boots = merged(this.#boots, batch.boots) ?? [];
     this.#waiting = {
       alertEvents: [...this.#waiting.alertEvents, ...batch.alertEvents],
       panelEvents: [...this.#waiting.panelEvents, ...batch.panelEvents],
       ...(savedWatch && { savedWatch }),
+      ...(boots && { boots }),
     };
     return this.retry();
   }
@@ -169,6 +181,8 @@ export class AlertStore {
       this.#db = db;
       this.#record = new AlertRecord(db);
       this.#lastDurableSeq = this.#record.lastSeq();
+      // A new record knows nothing of them yet.
+      if (this.#boots.length > 0) this.#waiting = { ...this.#waiting, boots: this.#boots };
       if (setAside !== null) this.#onProblem(`The record of alerts was lost: ${setAside}`);
       this.#noteLost('the record broke while it was open');
       return null;
@@ -201,6 +215,16 @@ export class AlertStore {
   #checkpointSoon(): void {
     this.#cancelCheckpoint ??= this.#clock.after(CHECKPOINT_AFTER_MS, () => this.checkpoint());
   }
+}
+
+/** Each boot once, a later one in place of an earlier one, in order of their start. */
+function merged(
+  some: readonly Boot[] | undefined,
+  more: readonly Boot[] | undefined,
+): readonly Boot[] | undefined {
+  if (some === undefined || more === undefined) return more ?? some;
+  const byNumber = new Map([...some, ...more].map((boot) => [boot.number, boot]));
+  return [...byNumber.values()].sort((a, b) => a.startsAtMs - b.startsAtMs || a.number - b.number);
 }
 
 /** A sentence if the record's own content cannot be read, though SQLite finds no fault in it. */

@@ -76,6 +76,19 @@ export const ALERTS_MIGRATIONS: readonly Migration[] = [
       ) STRICT;
     `,
   },
+  {
+    means: 'what the wall clock has to do with the clock that the records were made by',
+    sql: `
+      -- One row for each start, and one more where a trusted wall clock jumped. See time-axis.ts.
+      CREATE TABLE boot (
+        number INTEGER PRIMARY KEY,
+        starts_at_ms REAL NOT NULL,
+        offset_ms REAL NOT NULL,
+        quality TEXT NOT NULL CHECK (quality IN ('unverified', 'synchronised', 'corrected')),
+        machine_run TEXT
+      ) STRICT;
+    `,
+  },
 ];
 
 export const HISTORY_MIGRATIONS: readonly Migration[] = [

@@ -17,11 +17,14 @@ import { type History, type HistoryQuery, readHistory } from './history-query.ts
 import { ReadingBuffer } from './reading-buffer.ts';
 import { bytesOf, refuseUnlessOurs } from './sqlite-file.ts';
 import { isCorruption, messageOf, StoreProblem } from './store-problem.ts';
+import { alertOn, type Boot, eventOn, isTrusted, TimeAxis } from './time-axis.ts';
 
 export type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
 export type { CommitResult } from './alert-store.ts';
 export type { Bucket, History, HistoryQuery, HistorySeries } from './history-query.ts';
+export { lastRecordedMs } from './last-recorded.ts';
 export { StoreProblem } from './store-problem.ts';
+export type { Boot, ClockQuality, StoredSpan, TimeAxis } from './time-axis.ts';
 
 export interface StoreHealth {
   /** False while either file refuses. */
@@ -54,6 +57,16 @@ export interface Store {
   commit(batch: CommitBatch): CommitResult;
   /** The watch as it was committed last; null in a new record. */
   loadWatch(): SavedWatch | null;
+  /** The starts of the daemon as they are known now, oldest first; see time-axis.ts. */
+  boots(): readonly Boot[];
+  /** Records a new boot, or puts others right: each takes the place of the one of its number. */
+  recordBoots(boots: readonly Boot[]): void;
+  /** Where present instants are stored. Instants that the store gives and takes are present ones. */
+  axis(): TimeAxis;
+  /** An alert of the watch with its instants on that axis: it may have been raised boots ago. */
+  onAxis(alert: Alert): Alert;
+  /** Deleting by age is allowed. */
+  isWallClockTrusted(): boolean;
   /** Number of the last alert event that was committed; the next is one more. 0 in a new record. */
   lastSeq(): number;
   /** Newest raised first. */
@@ -129,6 +142,7 @@ class SqliteStore implements Store {
   readonly #history: HistoryFile;
   readonly #buffer = new ReadingBuffer(BUFFERED_READINGS_MAX);
   readonly #problems: string[] = [];
+  #axis: TimeAxis;
   readonly #stopFlushing: () => void;
   #isClosed = false;
   #readingsStored = 0;
@@ -149,6 +163,7 @@ class SqliteStore implements Store {
       log(sentence);
     };
     this.#alerts = new AlertStore(paths.alerts, clock, onProblem);
+    this.#axis = new TimeAxis(this.#alerts.boots);
     this.#history = new HistoryFile(paths.history, onProblem);
     const missing = (this.#history.witnessedSeq() ?? 0) - this.#alerts.lastSeq;
     if (missing > 0) {
@@ -176,24 +191,59 @@ class SqliteStore implements Store {
     return this.#alerts.record.loadWatch();
   }
 
+  boots(): readonly Boot[] {
+    return this.#alerts.boots;
+  }
+
+  recordBoots(boots: readonly Boot[]): void {
+    this.commit({ alertEvents: [], panelEvents: [], boots });
+    this.#axis = new TimeAxis(this.#alerts.boots);
+  }
+
+  axis(): TimeAxis {
+    return this.#axis;
+  }
+
+  onAxis(alert: Alert): Alert {
+    return alertOn(this.#axis, alert);
+  }
+
+  isWallClockTrusted(): boolean {
+    return isTrusted(this.#alerts.boots);
+  }
+
   lastSeq(): number {
     return this.#alerts.lastSeq;
   }
 
   alerts(query: AlertsQuery): Alert[] {
-    return this.#alerts.record.alerts(query);
+    const { before } = query;
+    const last = before === undefined ? undefined : this.#axis.spans(-Infinity, before).at(-1);
+    return this.#alerts.record
+      .alerts({ ...query, ...(last && { before: last.toMs }) })
+      .map((alert) => alertOn(this.#axis, alert));
   }
 
   alert(id: string): Alert | null {
-    return this.#alerts.record.alert(id);
+    const alert = this.#alerts.record.alert(id);
+    return alert === null ? null : alertOn(this.#axis, alert);
   }
 
   alertEvents(id: string): AlertEvent[] {
-    return this.#alerts.record.alertEvents(id);
+    const events = this.#alerts.record.alertEvents(id);
+    return this.#axis.isStraight ? events : events.map((event) => eventOn(this.#axis, event));
   }
 
-  panelEvents(query: PanelEventsQuery): PanelEvent[] {
-    return this.#alerts.record.panelEvents(query);
+  panelEvents({ from = -Infinity, to = Infinity, limit }: PanelEventsQuery): PanelEvent[] {
+    const events: PanelEvent[] = [];
+    for (const span of this.#axis.spans(from, to).reverse()) {
+      if (events.length >= limit) break;
+      const { fromMs: first, toMs: end, shiftMs } = span;
+      const query = { from: first, to: end, limit: limit - events.length };
+      const found = this.#alerts.record.panelEvents(query);
+      events.push(...(shiftMs === 0 ? found : found.map((event) => shifted(event, shiftMs))));
+    }
+    return events;
   }
 
   history(query: HistoryQuery, signal?: AbortSignal): Promise<History> {
@@ -268,4 +318,8 @@ class SqliteStore implements Store {
 
 function refuses(error: string): string {
   return `The disk refuses: ${error}.`;
+}
+
+function shifted(event: PanelEvent, byMs: number): PanelEvent {
+  return { ...event, atMs: event.atMs + byMs };
 }
