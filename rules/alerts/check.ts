@@ -18,6 +18,8 @@ export interface Level {
   onDelayMs: number;
   /** A break in `raise` shorter than this does not start the on-delay anew; default 0. */
   gapMs?: number;
+  /** The modes it speaks in; absent: all that its check speaks in. */
+  modes?: readonly Mode[];
 }
 
 export interface Check {
@@ -38,6 +40,10 @@ export interface Check {
   /** The words for a person, at the priority that has been reached. Only asked for when needed. */
   describe(priority: Priority): Finding;
 }
+
+/** Whether a level of a check speaks in a mode. */
+export const speaksIn = (check: Pick<Check, 'modes'>, level: Level, mode: Mode): boolean =>
+  check.modes?.includes(mode) !== false && level.modes?.includes(mode) !== false;
 
 /** `raise` above `raiseAbove`, `clear` at or below `clearAtOrBelow`, `hold` between. */
 export function above(value: Known, raiseAbove: number, clearAtOrBelow: number): Verdict {

@@ -6,9 +6,10 @@ import type { Alert, AlertEvent, Finding, Mode, Symptom } from './alert.ts';
 import { PRIORITIES } from './alert.ts';
 import { advance, newAlert } from './alert-life.ts';
 import type { Happening } from './alert-life.ts';
+import { speaksIn } from './check.ts';
 import type { Check } from './check.ts';
 import { isIdle, step } from './timing.ts';
-import type { Timed, Timing } from './timing.ts';
+import type { Timed, TimedLevel, Timing } from './timing.ts';
 
 /** Plain JSON, kept over a restart. */
 export interface SavedLedger {
@@ -18,10 +19,11 @@ export interface SavedLedger {
   seq: number;
 }
 
-/** A cause that stands, and the checks it speaks for. */
+/** A cause that stands, and what of its symptoms holds. */
 interface Cause {
   key: string;
-  explains: readonly string[];
+  /** Its place among the causes of this evaluation: the first speaks for a shared symptom. */
+  place: number;
   symptoms: Symptom[];
 }
 
@@ -67,21 +69,23 @@ export class Ledger {
   run(checks: readonly Check[], nowMs: number, passedMs: number, mode: Mode): AlertEvent[] {
     const events: AlertEvent[] = [];
     const causes: Cause[] = [];
+    const causeOf = new Map<string, Cause>();
     const inOrder = [
       ...checks.filter((check) => check.explains !== undefined),
       ...checks.filter((check) => check.explains === undefined),
     ];
     for (const check of inOrder) {
-      const cause = causes.find((own) => own.explains.some((name) => covers(name, check.key)));
+      const cause = causeOf.size === 0 ? undefined : causeThatCovers(causeOf, check.key);
       if (cause) {
-        events.push(...this.#fold(check, cause, nowMs));
+        events.push(...this.#fold(check, cause, nowMs, mode));
         continue;
       }
-      const applies = check.modes === undefined || check.modes.includes(mode);
-      events.push(...this.#judge(applies ? check : cleared(check), nowMs, passedMs, mode));
+      events.push(...this.#judge(check, nowMs, passedMs, mode));
       const { explains } = check;
       if (explains && this.#isStanding(check.key)) {
-        causes.push({ key: check.key, explains, symptoms: [] });
+        const own: Cause = { key: check.key, place: causes.length, symptoms: [] };
+        causes.push(own);
+        for (const name of explains) if (!causeOf.has(name)) causeOf.set(name, own);
       }
     }
     for (const cause of causes) this.#noteSymptoms(cause);
@@ -103,11 +107,18 @@ export class Ledger {
   }
 
   #judge(check: Check, nowMs: number, passedMs: number, mode: Mode): AlertEvent[] {
-    const timed = step(check, this.#timings.get(check.key), nowMs, passedMs);
+    const before = this.#timings.get(check.key);
+    const levels = levelsIn(check, mode);
+    const timed = step({ levels, offDelayMs: check.offDelayMs }, before, nowMs, passedMs);
     this.#keepTiming(check.key, timed.timing);
     const alert = this.#alerts.get(check.key);
     const level = timed.met === null ? undefined : check.levels[timed.met];
-    if (!level) return alert ? this.#happen(check.key, alert, { type: 'return' }, nowMs) : [];
+    if (!level) {
+      // A mode that begins ends what does not concern it; the condition may hold all the same.
+      const isQuiet = before?.some((own, i) => own.isMet && levels[i]?.verdict === 'quiet');
+      const type = isQuiet === true ? 'close' : 'return';
+      return alert ? this.#happen(check.key, alert, { type }, nowMs) : [];
+    }
     if (!alert) {
       const finding = check.describe(level.priority);
       return this.#raise(check.key, finding, timed.sinceMs ?? nowMs, nowMs, mode);
@@ -138,9 +149,9 @@ export class Ledger {
    * A symptom is told inside its cause's alert and has none of its own. Its on-delay starts anew
    * when the cause is over, so that what recovers together is not told one by one.
    */
-  #fold(check: Check, cause: Cause, nowMs: number): AlertEvent[] {
+  #fold(check: Check, cause: Cause, nowMs: number, mode: Mode): AlertEvent[] {
     this.#timings.delete(check.key);
-    const level = check.levels.find((own) => own.verdict === 'raise');
+    const level = levelsIn(check, mode).find((own) => own.verdict === 'raise');
     if (level) {
       cause.symptoms.push({ key: check.key, title: check.describe(level.priority).title });
     }
@@ -198,10 +209,21 @@ export class Ledger {
   }
 }
 
-/** `name` is a key, or the beginning of keys up to a dot: a rule, or a rule and its subject. */
-const covers = (name: string, key: string): boolean => key === name || key.startsWith(`${name}.`);
+/** Names are keys, or beginnings of keys up to a dot: a rule, or a rule and its subject. */
+function causeThatCovers(causeOf: ReadonlyMap<string, Cause>, key: string): Cause | undefined {
+  let first = causeOf.get(key);
+  for (let dot = key.indexOf('.'); dot >= 0; dot = key.indexOf('.', dot + 1)) {
+    const own = causeOf.get(key.slice(0, dot));
+    if (own && (!first || own.place < first.place)) first = own;
+  }
+  return first;
+}
 
-const cleared = (check: Check): Check => ({
-  ...check,
-  levels: check.levels.map((level) => ({ ...level, verdict: 'clear' })),
-});
+/** The levels of a check as they stand in a mode. Most checks know no modes and are as they were. */
+function levelsIn(check: Check, mode: Mode): readonly TimedLevel[] {
+  const isAll = check.modes === undefined && check.levels.every((own) => own.modes === undefined);
+  if (isAll) return check.levels;
+  return check.levels.map((level) =>
+    speaksIn(check, level, mode) ? level : { ...level, verdict: 'quiet' },
+  );
+}

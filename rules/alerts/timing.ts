@@ -3,7 +3,12 @@
  * evaluations; what is unknown neither counts nor resets, so a silent sensor can neither raise an
  * alert nor clear one, and a flapping sensor cannot put one off for ever.
  */
-import type { Check, Level } from './check.ts';
+import type { Level, Verdict } from './check.ts';
+
+/** A level as it is timed. `quiet`: it does not speak in this mode, and begins anew after it. */
+export interface TimedLevel extends Omit<Level, 'verdict'> {
+  verdict: Verdict | 'quiet';
+}
 
 interface LevelTiming {
   /** When the condition began; null while it does not hold. */
@@ -32,13 +37,14 @@ export interface Timed {
 const NEVER: LevelTiming = { sinceMs: null, heldMs: 0, gapMs: null, isMet: false };
 
 function stepLevel(
-  level: Level,
+  level: TimedLevel,
   before: LevelTiming,
   offDelayMs: number,
   nowMs: number,
   passedMs: number,
 ): LevelTiming {
   if (level.verdict === 'unknown') return before;
+  if (level.verdict === 'quiet') return NEVER;
   if (level.verdict === 'raise') {
     const heldMs = before.sinceMs === null ? 0 : before.heldMs + passedMs;
     return {
@@ -58,7 +64,7 @@ function stepLevel(
 
 /** One step of the timing of `check`, `passedMs` after the one before. */
 export function step(
-  check: Pick<Check, 'levels' | 'offDelayMs'>,
+  check: { levels: readonly TimedLevel[]; offDelayMs: number },
   before: Timing | undefined,
   nowMs: number,
   passedMs: number,

@@ -96,7 +96,49 @@ describe('modes', () => {
     expect(play(ledger, [[only]], 'away', 2000).flat()).toEqual(['raised left-on.a']);
     expect(ledger.open()[0]?.mode).toBe('away');
     const back = play(ledger, [[only], [only], [only]], 'aboard', 3000);
-    expect(back.flat()).toEqual(['returned left-on.a']);
+    expect(back).toEqual([['closed left-on.a'], [], []]);
+    expect(play(ledger, [[only]], 'away', 6000).flat()).toEqual(['raised left-on.a']);
+  });
+
+  test('a level of another mode leaves the others of its check to speak', () => {
+    const graver = check('sensor.a', 'raise', {
+      levels: [
+        { priority: 'alarm', verdict: 'raise', onDelayMs: 0, modes: ['away'] },
+        { priority: 'warning', verdict: 'raise', onDelayMs: 0 },
+      ],
+    });
+    const ledger = new Ledger({}, 0);
+    expect(play(ledger, [[graver]], 'aboard').flat()).toEqual(['raised sensor.a']);
+    expect(ledger.open()[0]?.priority).toBe('warning');
+    play(ledger, [[graver]], 'away', 1000);
+    expect(ledger.open()[0]?.priority).toBe('alarm');
+    expect(play(ledger, [[graver]], 'aboard', 2000).flat()).toEqual(['priority changed sensor.a']);
+    expect(ledger.open()[0]?.priority).toBe('warning');
+  });
+
+  test('on-delays begin anew after a mode in which nothing was said', () => {
+    const slow = check('left-on.a', 'raise', {
+      modes: ['away'],
+      levels: [{ priority: 'warning', verdict: 'raise', onDelayMs: 2000 }],
+    });
+    const ledger = new Ledger({}, 0);
+    play(ledger, [[slow], [slow]], 'away');
+    play(ledger, [[slow]], 'aboard', 2000);
+    expect(play(ledger, [[slow], [slow], [slow]], 'away', 3000)).toEqual([
+      [],
+      [],
+      ['raised left-on.a'],
+    ]);
+  });
+
+  test('a cause of another mode explains nothing, and a quiet symptom is not listed', () => {
+    const away = check('cause.a', 'raise', { modes: ['away'], explains: ['effect'] });
+    const ledger = new Ledger({}, 0);
+    expect(play(ledger, [[away, effect('raise')]]).flat()).toEqual(['raised effect.x']);
+    const quiet = check('effect.x', 'raise', { modes: ['aboard'] });
+    const other = new Ledger({}, 0);
+    play(other, [[away, quiet]], 'away');
+    expect(other.open().map((alert) => alert.symptoms)).toEqual([[]]);
   });
 });
 
