@@ -19,7 +19,7 @@ export type { Miss, Rehearsal } from './rehearsal/rehearsal.ts';
 export { compareAlerts, toldOf } from './replay/compare-alerts.ts';
 export type { Pair, Told } from './replay/compare-alerts.ts';
 export { Replay } from './replay/replay.ts';
-export type { ReplayScript, Said } from './replay/replay.ts';
+export type { ReplayScript } from './replay/replay.ts';
 export { BoatSurvey } from './survey/boat-survey.ts';
 export type { BoatSurveyed, PartSurvey, PointSurvey } from './survey/boat-survey.ts';
 export { DURATION_SHARES } from './survey/load-survey.ts';

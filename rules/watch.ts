@@ -187,7 +187,8 @@ class BoatWatch implements Watch {
       position === null
         ? `${by} takes back what was said of ${part.label}.`
         : `${by} says that ${part.label} stands on ${position}.`;
-    return { events: [{ atMs: nowMs, type: 'stated', part: id, text }] };
+    const said = { by, position };
+    return { events: [{ atMs: nowMs, type: 'stated', part: id, text, said }] };
   }
 
   setMode(
@@ -203,7 +204,9 @@ class BoatWatch implements Watch {
       return { problem: 'Work in progress needs an end within 24 hours.' };
     }
     this.#mode = { name: mode, sinceMs: nowMs, untilMs, by };
-    return { events: [{ atMs: nowMs, type: 'mode changed', part: '', text: `${by}: ${mode}.` }] };
+    const text = `${by}: ${mode}.`;
+    const said = { by, mode, untilMs };
+    return { events: [{ atMs: nowMs, type: 'mode changed', part: '', text, said }] };
   }
 
   save(nowMs: number): SavedWatch {

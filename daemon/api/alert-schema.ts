@@ -75,5 +75,15 @@ export const panelEventSchema = mirrors<PanelEvent>()(
     ]),
     part: z.string(),
     text: z.string(),
+    said: z
+      .union([
+        z.strictObject({
+          by: z.string(),
+          mode: z.enum(['aboard', 'away', 'under way', 'work in progress']),
+          untilMs: z.number().nullable(),
+        }),
+        z.strictObject({ by: z.string(), position: z.string().nullable() }),
+      ])
+      .exactOptional(),
   }),
 );

@@ -57,11 +57,13 @@ interface EventRow {
   alert_json: string;
 }
 
+type PanelEventRow = Omit<PanelEvent, 'said'> & { saidJson: string | null };
+
 export class AlertRecord {
   readonly #lastSeq: Statement<[], number>;
   readonly #addEvent: Statement<[number, number, string, string, string, string]>;
   readonly #setAlert: Statement<[string, number, number, string]>;
-  readonly #addPanelEvent: Statement<[number, string, string, string]>;
+  readonly #addPanelEvent: Statement<[number, string, string, string, string | null]>;
   readonly #setWatch: Statement<[number, string]>;
   readonly #setBoot: Statement<[Boot]>;
   readonly #boots: Statement<[], Boot>;
@@ -70,7 +72,7 @@ export class AlertRecord {
   readonly #alert: Statement<[string], string>;
   readonly #alerts: Record<AlertsQuery['phase'], Statement<[number, number, number], string>>;
   readonly #eventsOf: Statement<[string, number], EventRow>;
-  readonly #panelEvents: Statement<[number, number, number, number, number], PanelEvent>;
+  readonly #panelEvents: Statement<[number, number, number, number, number], PanelEventRow>;
   readonly #write: (batch: CommitBatch, lost: LostEvents | null) => void;
   /** Rows left out of an answer because the disk has changed what they say. */
   unreadable = 0;
@@ -92,7 +94,7 @@ export class AlertRecord {
          raised_at_ms = excluded.raised_at_ms, alert_json = excluded.alert_json`,
     );
     this.#addPanelEvent = db.prepare(
-      'INSERT INTO panel_event (at_ms, type, part, text) VALUES (?, ?, ?, ?)',
+      'INSERT INTO panel_event (at_ms, type, part, text, said_json) VALUES (?, ?, ?, ?, ?)',
     );
     this.#setWatch = db.prepare(
       `INSERT INTO saved_watch (one, at_ms, watch_json) VALUES (1, ?, ?)
@@ -121,7 +123,7 @@ export class AlertRecord {
       'SELECT * FROM alert_event WHERE alert_id = ? ORDER BY seq DESC LIMIT ?',
     );
     this.#panelEvents = db.prepare(
-      `SELECT at_ms AS atMs, type, part, text FROM panel_event
+      `SELECT at_ms AS atMs, type, part, text, said_json AS saidJson FROM panel_event
        WHERE at_ms >= ? AND at_ms < ? AND at_ms >= coalesce(
          (SELECT at_ms FROM panel_event WHERE at_ms >= ? AND at_ms < ?
           ORDER BY at_ms DESC LIMIT 1 OFFSET ?), 0)
@@ -183,7 +185,9 @@ export class AlertRecord {
 
   /** Newest first. */
   panelEvents({ from = 0, to = Number.MAX_VALUE, limit }: PanelEventsQuery): PanelEvent[] {
-    return this.#panelEvents.all(from, to, from, to, limit - 1);
+    return this.#panelEvents
+      .all(from, to, from, to, limit - 1)
+      .map((row) => this.#panelEventOf(row));
   }
 
   /** SQLite does not notice when a text of its own has changed; one such row must not hide the rest. */
@@ -194,6 +198,17 @@ export class AlertRecord {
     } catch {
       this.unreadable += 1;
       return null;
+    }
+  }
+
+  #panelEventOf({ saidJson, ...event }: PanelEventRow): PanelEvent {
+    if (saidJson === null) return event;
+    try {
+      const said: Exclude<PanelEvent['said'], undefined> = JSON.parse(saidJson);
+      return { ...event, said };
+    } catch {
+      this.unreadable += 1;
+      return event;
     }
   }
 
@@ -210,8 +225,8 @@ export class AlertRecord {
       this.#addEvent.run(seq, atMs, alertId, type, actor, text);
       this.#setAlert.run(alertId, alert.phase === 'closed' ? 0 : 1, alert.raisedAtMs, text);
     }
-    for (const { atMs, type, part, text } of batch.panelEvents) {
-      this.#addPanelEvent.run(atMs, type, part, text);
+    for (const { atMs, type, part, text, said } of batch.panelEvents) {
+      this.#addPanelEvent.run(atMs, type, part, text, said ? JSON.stringify(said) : null);
     }
     if (batch.savedWatch !== undefined) {
       this.#setWatch.run(batch.savedWatch.atMs, JSON.stringify(batch.savedWatch));

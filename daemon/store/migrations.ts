@@ -89,6 +89,10 @@ export const ALERTS_MIGRATIONS: readonly Migration[] = [
       ) STRICT;
     `,
   },
+  {
+    means: 'what a person said, so that a replay can say it again',
+    sql: 'ALTER TABLE panel_event ADD COLUMN said_json TEXT;',
+  },
 ];
 
 export const HISTORY_MIGRATIONS: readonly Migration[] = [

@@ -273,4 +273,17 @@ export interface PanelEvent {
   part: PartId;
   /** Whole sentence. */
   text: string;
+  /** What a person said, where that is what happened; `position` null takes it back. */
+  said?: SaidMode | SaidPosition;
+}
+
+export interface SaidMode {
+  by: string;
+  mode: Mode;
+  untilMs: number | null;
+}
+
+export interface SaidPosition {
+  by: string;
+  position: string | null;
 }

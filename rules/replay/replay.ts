@@ -5,8 +5,9 @@
  * A restart of the daemon is one here too. Between the last reading before it and the restart
  * nobody watched, so nothing is evaluated there.
  */
-import type { AlertEvent, Mode } from '../alerts/alert.ts';
-import type { Boat, PartId } from '../boat/boat.ts';
+import type { AlertEvent } from '../alerts/alert.ts';
+import type { Boat } from '../boat/boat.ts';
+import type { PanelEvent } from '../panel/panel-state.ts';
 import type { Reading } from '../reading.ts';
 import { createWatch } from '../watch.ts';
 import type { Watch } from '../watch.ts';
@@ -15,11 +16,6 @@ const EVALUATE_EVERY_MS = 1000;
 /** So long after the last reading before a restart the daemon may still have been judging silence. */
 const JUDGED_SILENCE_MS = 300_000;
 
-/** What a person told panelward, as it was recorded. */
-export type Said = { atMs: number; by: string } & (
-  { mode: Mode; untilMs: number | null } | { part: PartId; position: string | null }
-);
-
 export interface ReplayScript {
   /** First instant whose alerts count, ms; readings from before it prepare the watch. */
   fromMs: number;
@@ -27,8 +23,8 @@ export interface ReplayScript {
   toMs: number;
   /** Instants at which the daemon started anew, in order. */
   restartsAtMs: readonly number[];
-  /** In order of time. */
-  said: readonly Said[];
+  /** Panel events as recorded, in order of time; those that people said are said again. */
+  panelEvents: readonly PanelEvent[];
 }
 
 export class Replay {
@@ -36,7 +32,7 @@ export class Replay {
   readonly #script: ReplayScript;
   readonly #events: AlertEvent[] = [];
   readonly #restarts: number[];
-  readonly #said: Said[];
+  readonly #panelEvents: PanelEvent[];
   #watch: Watch;
   /** Instant of the next evaluation; null before the first reading. */
   #nextMs: number | null = null;
@@ -47,7 +43,7 @@ export class Replay {
     this.#boat = boat;
     this.#script = script;
     this.#restarts = [...script.restartsAtMs];
-    this.#said = [...script.said];
+    this.#panelEvents = script.panelEvents.filter(({ said }) => said !== undefined);
     this.#watch = createWatch(boat);
   }
 
@@ -99,12 +95,13 @@ export class Replay {
 
   #hearPeople(nowMs: number): void {
     for (;;) {
-      const [own] = this.#said;
-      if (own === undefined || own.atMs > nowMs) return;
-      this.#said.shift();
+      const [own] = this.#panelEvents;
+      if (own?.said === undefined || own.atMs > nowMs) return;
+      this.#panelEvents.shift();
+      const { said, part, atMs } = own;
       // What the boat file no longer knows is refused by the watch, and that is right.
-      if ('mode' in own) this.#watch.setMode(own.mode, own.untilMs, own.by, own.atMs);
-      else this.#watch.state(own.part, own.position, own.by, own.atMs);
+      if ('mode' in said) this.#watch.setMode(said.mode, said.untilMs, said.by, atMs);
+      else this.#watch.state(part, said.position, said.by, atMs);
     }
   }
 }

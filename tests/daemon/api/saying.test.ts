@@ -37,7 +37,13 @@ describe('POST /api/v1/mode', () => {
     const { api, clock, station, daemon } = await aboard();
     const events = eventsOf(await post(api, path, { mode: 'away', by: ' Ann ' }));
     expect(events).toEqual([
-      { atMs: START_MS, type: 'mode changed', part: '', text: 'Ann: away.' },
+      {
+        atMs: START_MS,
+        type: 'mode changed',
+        part: '',
+        text: 'Ann: away.',
+        said: { by: 'Ann', mode: 'away', untilMs: null },
+      },
     ]);
     expect(daemon.store.panelEvents({ limit: 10 })).toEqual(events);
     clock.advanceTo(START_MS + 1000);
@@ -51,7 +57,7 @@ describe('POST /api/v1/mode', () => {
 
   it('ends by itself, and that is recorded too', async () => {
     const { api, clock, station, daemon } = await aboard();
-    const untilMs = START_MS + 3_600_000;
+    const untilMs = START_MS + 300_000;
     eventsOf(await post(api, path, { mode: 'work in progress', untilMs, by: 'Ann' }));
     clock.advanceTo(untilMs - 1000);
     expect(station.panel?.mode.name).toBe('work in progress');

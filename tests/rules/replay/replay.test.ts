@@ -62,7 +62,7 @@ function replayed(
     fromMs: START,
     toMs: END,
     restartsAtMs: [],
-    said: [],
+    panelEvents: [],
     ...own,
   });
   for (const reading of of) replay.take(reading);
@@ -96,8 +96,9 @@ describe('a replay', () => {
 
   it('hears what people said when they said it', () => {
     const atMs = START + 2 * MINUTE;
-    const said = [{ atMs, by: 'Ann', mode: 'away' as const, untilMs: null }];
-    const raised = replayed(small, { said }).events.filter(({ type }) => type === 'raised');
+    const said = { by: 'Ann', mode: 'away' as const, untilMs: null };
+    const panelEvents = [{ atMs, type: 'mode changed' as const, part: '', text: 'Away.', said }];
+    const raised = replayed(small, { panelEvents }).events.filter(({ type }) => type === 'raised');
     expect(raised.length).toBeGreaterThan(0);
     expect(raised.every(({ alert }) => alert.mode === 'away')).toBe(true);
   });
