@@ -9,7 +9,9 @@ import { circuitState } from './circuit-state.ts';
 import { Reasoner } from './conclusions.ts';
 import { ContradictionFinder } from './contradictions.ts';
 import { FactFinder } from './facts.ts';
+import { Movement } from './evidence/movement.ts';
 import { FeedMemory } from './feed-memory.ts';
+import { FeedTies } from './feed-ties.ts';
 import { numberOf } from './instant.ts';
 import type { Instant } from './instant.ts';
 import { KeptReasons } from './kept-reasons.ts';
@@ -23,7 +25,7 @@ import type { Past } from './past.ts';
 import { feedReasons, positionReasons } from './reasons.ts';
 import type { Grounds } from './reasons.ts';
 import { sourceState } from './source-state.ts';
-import { dropRefused, statementEvidence, statementReason } from './statements.ts';
+import { dropRefused, lastWordMs, statementEvidence, statementReason } from './statements.ts';
 import { supplyOf } from './supply.ts';
 import type { Supply } from './supply.ts';
 import { mainSwitchState, selectorState } from './switch-state.ts';
@@ -36,6 +38,8 @@ export class Panel {
   readonly #past: Past;
   readonly #finder: FactFinder;
   readonly #reasoner: Reasoner;
+  readonly #ties: FeedTies;
+  readonly #movement: Movement;
   readonly #memory: FeedMemory;
   readonly #events: PanelEvent[] = [];
   readonly #contradictions: ContradictionFinder;
@@ -49,7 +53,9 @@ export class Panel {
     this.#finder = new FactFinder(boat, this.#supply, latest);
     this.#reasoner = new Reasoner(this.#supply);
     this.#contradictions = new ContradictionFinder(boat, this.#supply, latest, past);
-    this.#memory = new FeedMemory(boat, this.#supply, latest);
+    this.#ties = new FeedTies(boat, this.#supply, latest);
+    this.#movement = new Movement(boat, this.#supply, latest, this.#ties);
+    this.#memory = new FeedMemory(this.#supply, this.#ties);
   }
 
   /** The panel as of `nowMs`. */
@@ -58,9 +64,12 @@ export class Panel {
     const words = statementEvidence(this.#supply, this.#past);
     const spokenOf = new Set(words.flatMap(({ rules }) => rules.map((rule) => rule.part)));
     const facts = this.#finder.collect(nowMs, spokenOf);
-    const soft = [...words, ...this.#memory.recall(facts, nowMs)];
+    this.#ties.look(facts);
+    const moving = this.#movement.look(facts, lastWordMs(this.#past), nowMs);
+    const soft = [...moving, ...words, ...this.#memory.recall(nowMs)];
     const conclusions = this.#reasoner.conclude(facts, soft);
-    this.#memory.learn(facts, conclusions, nowMs);
+    this.#movement.learn(conclusions);
+    this.#memory.learn(conclusions, nowMs);
     this.#events.push(...dropRefused(this.#supply, this.#past, conclusions, nowMs));
     const grounds: Grounds = {
       supply: this.#supply,
@@ -112,6 +121,7 @@ export class Panel {
   #softReason(name: string, nowMs: number): string {
     return (
       statementReason(this.#supply, this.#past, name) ??
+      this.#movement.reason(name, nowMs) ??
       this.#memory.reason(name, nowMs) ??
       'The readings told it before.'
     );

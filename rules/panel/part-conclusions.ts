@@ -11,8 +11,11 @@ import type { Live } from './panel-state.ts';
 import { isRoot } from './supply.ts';
 import type { Supply } from './supply.ts';
 
-/** What a conclusion rests on, strongest first. */
-export type Footing = 'readings' | 'statement' | 'memory';
+/**
+ * What a conclusion rests on, strongest first. `movement`: readings that move together, see
+ * `evidence/`.
+ */
+export type Footing = 'readings' | 'movement' | 'statement' | 'memory';
 
 export interface Conclusion {
   /** Indexes of the choices that are allowed; empty for roots. */

@@ -25,6 +25,10 @@ export function statementEvidence(supply: Supply, past: Past): SoftEvidence[] {
     });
 }
 
+/** When somebody last said where a selector or main switch stands; -Infinity: never. */
+export const lastWordMs = (past: Past): number =>
+  Math.max(-Infinity, ...Object.values(past.statements).map(({ atMs }) => atMs));
+
 /** Reason behind what rests on a word, or null where the evidence is another. */
 export function statementReason(supply: Supply, past: Past, name: string): string | null {
   for (const [id, { by, position }] of Object.entries(past.statements)) {

@@ -1,0 +1,216 @@
+/**
+ * What feeds a bus, told by what moves together: voltages that ripple alike, currents that step at
+ * once, a frequency that only one source has. Soft evidence: it chooses between what the readings
+ * allow and gives way where they contradict it. Watched only on buses that more than one live
+ * source may feed, and anew after anything that may have been a turn.
+ */
+import type { Boat, LegName, Point } from '../../boat/boat.ts';
+import type { Conclusions } from '../conclusions.ts';
+import type { Facts } from '../facts.ts';
+import type { FeedTies, MeasuredBus, Tie, Unbroken } from '../feed-ties.ts';
+import type { SoftEvidence } from '../group-solver.ts';
+import type { Latest } from '../latest.ts';
+import { circuitsOn } from '../lookup.ts';
+import { reach } from '../reasons.ts';
+import type { Supply } from '../supply.ts';
+import { HertzWitness } from './hertz-witness.ts';
+import { RippleWitness } from './ripple-witness.ts';
+import { StepWitness } from './step-witness.ts';
+import type { LegClamps } from './step-witness.ts';
+import type { Rival, Setting, Witness } from './witness.ts';
+
+/** A bus under watch since nothing can have been turned. */
+interface Watch {
+  measured: MeasuredBus;
+  unbroken: Unbroken;
+  sinceMs: number;
+  witnesses: readonly Witness[];
+  steps: StepWitness | null;
+  /** Where the steps so far say that it hangs. */
+  tie: Tie | null;
+}
+
+export class Movement {
+  readonly #boat: Boat;
+  readonly #supply: Supply;
+  readonly #latest: Latest;
+  readonly #ties: FeedTies;
+  readonly #watches = new Map<number, Watch>();
+  /** Roots that may feed each part by the reported positions; by what they were found from. */
+  #reached: readonly ReadonlySet<number>[] = [];
+  #reachedKey: string | null = null;
+  /** Buses that need no watch, with the live sources that this was found for. */
+  readonly #settled = new Map<number, string>();
+
+  constructor(boat: Boat, supply: Supply, latest: Latest, ties: FeedTies) {
+    this.#boat = boat;
+    this.#supply = supply;
+    this.#latest = latest;
+    this.#ties = ties;
+  }
+
+  /** Takes in the newest readings; what was moving before somebody spoke at `spokenMs` is over. */
+  look(facts: Facts, spokenMs: number, nowMs: number): SoftEvidence[] {
+    this.#reach(facts);
+    const found: SoftEvidence[] = [];
+    for (const measured of this.#ties.buses) {
+      const watch = this.#watchOf(measured, facts, spokenMs, nowMs);
+      if (!watch) continue;
+      for (const witness of watch.witnesses) witness.look(this.#latest, nowMs);
+      this.#tieSteps(watch, nowMs);
+      for (const { name, told } of watch.witnesses) {
+        if (!told) continue;
+        const rules = [{ part: measured.number, roots: [told.root] }];
+        found.push({ name: nameOf(name, measured.number), footing: 'movement', rules });
+      }
+    }
+    return found;
+  }
+
+  /** Begins anew where the readings contradict what was told. */
+  learn(conclusions: Conclusions): void {
+    if (conclusions.refused.length === 0) return;
+    for (const [bus, { witnesses }] of this.#watches) {
+      const isRefused = witnesses.some(({ name }) =>
+        conclusions.refused.includes(nameOf(name, bus)),
+      );
+      if (isRefused) this.#watches.delete(bus);
+    }
+  }
+
+  /** Reason behind what rests on movement, or null where the evidence is another. */
+  reason(name: string, nowMs: number): string | null {
+    for (const [bus, { witnesses }] of this.#watches) {
+      const own = witnesses.find((witness) => nameOf(witness.name, bus) === name);
+      if (own) return own.reason(nowMs);
+    }
+    return null;
+  }
+
+  #reach({ reported }: Facts): void {
+    const key = [...reported].flat().join();
+    if (key === this.#reachedKey) return;
+    this.#reachedKey = key;
+    this.#settled.clear();
+    this.#watches.clear();
+    this.#reached = reach(this.#supply, (part) =>
+      (this.#supply.parts[part]?.choices ?? []).flatMap(({ name }, at) =>
+        (reported.get(part) ?? name) === name ? [at] : [],
+      ),
+    );
+  }
+
+  #watchOf(
+    measured: MeasuredBus,
+    facts: Facts,
+    spokenMs: number,
+    nowMs: number,
+  ): Watch | undefined {
+    const { number } = measured;
+    const live = this.#ties.liveSources(measured);
+    if (this.#settled.get(number) === live) return undefined;
+    const before = this.#watches.get(number);
+    if (before && before.sinceMs > spokenMs) {
+      if (this.#ties.isUnbroken(measured, before.unbroken, nowMs)) return before;
+    }
+    this.#watches.delete(number);
+    const rivals = this.#rivals(measured, facts);
+    if (rivals.length < 2) {
+      this.#settled.set(number, live);
+      return undefined;
+    }
+    this.#settled.delete(number);
+    const unbroken = this.#ties.begin(measured, nowMs);
+    const fresh = unbroken && this.#begin(measured, unbroken, rivals, nowMs);
+    if (fresh) this.#watches.set(number, fresh);
+    return fresh ?? undefined;
+  }
+
+  /** Sources that may feed the bus and are not known to be dead on one of its legs. */
+  #rivals({ number, volts }: MeasuredBus, facts: Facts): Rival[] {
+    return [...(this.#reached[number] ?? [])].flatMap((root): Rival[] => {
+      const own = this.#supply.parts[root];
+      const legs = facts.roots.get(root);
+      const isAlive = [...volts.keys()].every(
+        (leg) => own?.legs.includes(leg) === true && legs?.get(leg) !== 'dead',
+      );
+      return own && isAlive ? [{ root, label: own.part.label }] : [];
+    });
+  }
+
+  #begin(
+    measured: MeasuredBus,
+    unbroken: Unbroken,
+    rivals: readonly Rival[],
+    nowMs: number,
+  ): Watch {
+    const legs = [...measured.volts.keys()];
+    const setting: Setting = { busLabel: measured.bus.label, legs, rivals, sinceMs: nowMs };
+    const steps = this.#steps(measured, setting);
+    const witnesses = [steps, this.#ripple(measured, setting), this.#hertz(measured, setting)];
+    return {
+      measured,
+      unbroken,
+      sinceMs: nowMs,
+      witnesses: witnesses.filter((own) => own !== null),
+      steps,
+      tie: null,
+    };
+  }
+
+  #ripple({ volts }: MeasuredBus, setting: Setting): Witness | null {
+    const sources = setting.rivals.map(({ root }) =>
+      setting.legs.flatMap((leg) => this.#pointOf(root, 'volts', leg) ?? []),
+    );
+    const isWhole = sources.every((own) => own.length === setting.legs.length);
+    return isWhole ? new RippleWitness(setting, [...volts.values()], sources) : null;
+  }
+
+  #hertz({ number }: MeasuredBus, setting: Setting): Witness | null {
+    const bus = this.#pointOf(number, 'hertz');
+    const sources = setting.rivals.flatMap(({ root }) => this.#pointOf(root, 'hertz') ?? []);
+    const isWhole = bus !== undefined && sources.length === setting.rivals.length;
+    return isWhole ? new HertzWitness(setting, bus, sources) : null;
+  }
+
+  /** Legs on which the bus and each of its sources have clamps. */
+  #steps({ number, bus }: MeasuredBus, setting: Setting): StepWitness | null {
+    const legs = bus.legs.flatMap((leg): LegClamps[] => {
+      const sources = setting.rivals.flatMap(({ root }) => this.#pointOf(root, 'amps', leg) ?? []);
+      const own = this.#pointOf(number, 'amps', leg);
+      const clamps = own ? [own] : this.#circuitClamps(bus.id, leg);
+      const isWhole = clamps.length > 0 && sources.length === setting.rivals.length;
+      return isWhole ? [{ bus: clamps, sources }] : [];
+    });
+    return legs.length > 0 ? new StepWitness(setting, legs) : null;
+  }
+
+  #circuitClamps(bus: string, leg: LegName): Point[] {
+    return circuitsOn(this.#boat, bus)
+      .filter((circuit) => circuit.legs.includes(leg))
+      .flatMap((circuit) => {
+        const own = circuit.legs.map((each) => this.#latest.point(circuit.id, 'amps', each));
+        return own.find((point) => point !== undefined) ?? [];
+      });
+  }
+
+  #pointOf(part: number, quantity: 'volts' | 'amps' | 'hertz', leg?: LegName): Point | undefined {
+    const id = this.#supply.parts[part]?.part.id;
+    return id === undefined ? undefined : this.#latest.point(id, quantity, leg);
+  }
+
+  /** Steps come minutes apart, so between them nothing may look like a turn. */
+  #tieSteps(watch: Watch, nowMs: number): void {
+    const { measured, steps, tie } = watch;
+    const root = steps?.leaning ?? null;
+    if (steps === null || root === null) return;
+    if (tie?.root !== root) watch.tie = this.#ties.tie(measured, root, nowMs);
+    else if (this.#ties.holds(measured, tie, nowMs)) return;
+    else {
+      steps.forget();
+      watch.tie = null;
+    }
+  }
+}
+
+const nameOf = (witness: string, bus: number): string => `${witness} ${bus}`;
