@@ -3,6 +3,7 @@
  * and goes on saying its last value. Only the DC side can tell, so what it finds is inferred.
  */
 import type { Point, PointId } from '../boat/boat.ts';
+import { byId } from '../panel/lookup.ts';
 import type { Banks } from './dc-witness.ts';
 import { witnessOf } from './dc-witness.ts';
 import type { Witness } from './dc-witness.ts';
@@ -25,6 +26,9 @@ const NOTHING: Inference = { finds: 'nothing', sinceMs: null, banks: [] };
 /** A bank turns some seconds after the mains died, or is heard some seconds before their sensor. */
 const EARLIEST_MS = 15_000;
 const LATEST_MS = 60_000;
+
+const inletVoltsPoints = ({ boat }: RuleContext, { inlet }: Inlet): Point[] =>
+  inlet.legs.flatMap((leg) => pointFor(boat, inlet.id, 'volts', leg) ?? []);
 
 /** Points of AC volts at the inlet and at the buses that it fed last. */
 export function acVoltsPoints(context: RuleContext, { inlet }: Inlet): Point[] {
@@ -61,6 +65,24 @@ function allFlatSinceMs(
   return since.length === 0 || since.includes(null)
     ? null
     : Math.max(...since.map((own) => own ?? 0));
+}
+
+/**
+ * Since when the inlet's sensors stand still, and those of its buses with them. A bus that reads dead
+ * does not speak for the inlet: a live sensor there shows that the frozen one is not to be believed.
+ */
+function stillSinceMs(context: RuleContext, inlet: Inlet, lines: FlatLines): number | null {
+  const { panel } = context;
+  const buses = lastFed(context, inlet.inlet.id);
+  const areDead =
+    buses.length > 0 &&
+    buses.every((id) => byId(panel.buses, id)?.legs.every((leg) => leg.live === 'dead'));
+  const points = areDead ? inletVoltsPoints(context, inlet) : acVoltsPoints(context, inlet);
+  return allFlatSinceMs(
+    context,
+    lines,
+    points.map((own) => own.id),
+  );
 }
 
 /** A charger's own fresh and moving current says that AC is there. */
@@ -105,11 +127,7 @@ export function infer(
     const sinceMs = isTogether ? Math.min(silentMs, turnedAtMs) : turnedAtMs;
     return { finds: 'silent', sinceMs, banks: witness.banks };
   }
-  const flatMs = allFlatSinceMs(
-    context,
-    lines,
-    points.map((own) => own.id),
-  );
+  const flatMs = stillSinceMs(context, inlet, lines);
   if (flatMs === null || flatMs > turnedAtMs + EARLIEST_MS || goneMs < lateMs) return NOTHING;
   return { finds: 'frozen', sinceMs: turnedAtMs, banks: witness.banks };
 }

@@ -63,7 +63,7 @@ function inferredWords(context: RuleContext, own: Inlet, loss: 'silent' | 'froze
   const sensors =
     loss === 'silent'
       ? 'the AC sensors fell silent'
-      : 'the AC sensors go on saying the same volts to the last digit, as a sensor does that hangs,';
+      : `the sensors of ${inlet.label} go on saying the same volts to the last digit, as a sensor does that hangs,`;
   return {
     title:
       loss === 'silent'

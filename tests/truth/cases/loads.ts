@@ -100,6 +100,8 @@ export const LOAD_CASES: readonly TruthCase[] = [
     title: 'A steady 39 A on a 50 A leg for six hours',
     startsAt: '09:00',
     minutes: 7 * 60,
+    // With nobody aboard, heaters that run for hours are to be told as left on.
+    mode: 'aboard',
     setUp: (ship) => {
       const plain = withoutAir(ship);
       const element = (watts: number) => ({ kind: 'steady' as const, watts, isElement: true });

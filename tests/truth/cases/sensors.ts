@@ -77,7 +77,6 @@ export const SENSOR_CASES: readonly TruthCase[] = [
   {
     id: 'T10',
     title: 'The inlet’s publisher is frozen while shore power goes',
-    stillMissed: 'Two dead buses and a bank that discharges do not outweigh a frozen inlet.',
     startsAt: '02:10',
     minutes: 30,
     script: [

@@ -229,6 +229,8 @@ export const SUPPLY_CASES: readonly TruthCase[] = [
     title: 'The neutral goes from sound to 0.5 ohm in three hours, legs unequal',
     startsAt: '09:00',
     minutes: 200,
+    // With nobody aboard, heaters that run for hours are to be told as left on.
+    mode: 'aboard',
     setUp: (ship) => heaters(ship, 300),
     script: LOOSENING,
     look: noteHighLeg,
