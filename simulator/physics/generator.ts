@@ -7,6 +7,8 @@ import type { AcSource, AtTerminals, LegsOfSource } from './ac-source.ts';
 import { BreakerHeat } from './breaker.ts';
 import { complex } from './complex.ts';
 import type { Complex } from './complex.ts';
+import type { Random } from '../random.ts';
+import { Drift } from './drift.ts';
 import type { PerLeg } from './three-wire.ts';
 
 export interface GeneratorParameters {
@@ -31,6 +33,12 @@ const REGULATOR_SECONDS = 0.6;
 const GOVERNOR_SECONDS = 0.8;
 /** Share of rated power that the engine can give before its speed falls away. */
 const ENGINE_MARGIN = 1.1;
+/**
+ * A governor hunts around its speed and a regulator around its volts, by these shares and within so
+ * many seconds; common practice for small sets, well within the steady bands of class G2.
+ */
+const HUNTING_RATIO = 0.001;
+const HUNTING_SECONDS = 4;
 /** An engine pulled below this share of its speed dies. */
 const STALL_RATIO = 0.7;
 
@@ -49,11 +57,15 @@ export class Generator implements AcSource {
   /** What the regulator makes the winding give at full speed. */
   #fieldVolts: number;
   #hasTripped = false;
+  readonly #speedHunting: Drift | null;
+  readonly #voltsHunting: Drift | null;
 
+  /** Without `random` it runs as steadily as no engine does. */
   constructor(
     parameters: GeneratorParameters,
     legs: LegsOfSource,
     rating: { watts: number; amps: number },
+    random?: Random,
   ) {
     this.#parameters = parameters;
     this.#legs = legs;
@@ -62,6 +74,10 @@ export class Generator implements AcSource {
     // Its own breaker is the next larger one, so that it guards the winding, not the fuel bill.
     this.#heat = new BreakerHeat(rating.amps * 1.2, 'UL 489');
     this.#fieldVolts = parameters.openCircuitVolts;
+    const hunting = (around: number): Drift | null =>
+      random === undefined ? null : new Drift(HUNTING_RATIO * around, HUNTING_SECONDS, random);
+    this.#speedHunting = hunting(parameters.hertzEmpty);
+    this.#voltsHunting = hunting(parameters.openCircuitVolts);
   }
 
   get isRunning(): boolean {
@@ -85,6 +101,8 @@ export class Generator implements AcSource {
   advance(seconds: number, at: AtTerminals): void {
     this.#phaseSeconds += seconds;
     if (this.#heat.carries(Math.max(at.amps[0], at.amps[1]), seconds)) this.#hasTripped = true;
+    this.#speedHunting?.advance(seconds);
+    this.#voltsHunting?.advance(seconds);
     this.#turn(seconds, at.watts);
     this.#regulate(seconds, at);
     const speed = this.hertz / this.#parameters.hertzEmpty;
@@ -122,7 +140,8 @@ export class Generator implements AcSource {
     const { hertzEmpty, hertzFull } = this.#parameters;
     const load = watts / this.#wattsRated;
     const beyond = Math.max(0, load - ENGINE_MARGIN);
-    return Math.max(0, hertzEmpty - (hertzEmpty - hertzFull) * load - beyond * 80);
+    const aim = hertzEmpty + (this.#speedHunting?.value ?? 0);
+    return Math.max(0, aim - (hertzEmpty - hertzFull) * load - beyond * 80);
   }
 
   /** One regulator for both legs: it holds their mean, so the fuller leg stays the lower one. */
@@ -134,7 +153,8 @@ export class Generator implements AcSource {
     }
     const volts = mean(this.#legs.map((leg) => at.volts[leg]));
     const load = at.watts / this.#wattsRated;
-    const aim = openCircuitVolts * (1 - regulationRatio * load);
+    const hunting = this.#voltsHunting?.value ?? 0;
+    const aim = openCircuitVolts * (1 - regulationRatio * load) + hunting;
     this.#fieldVolts += (aim - volts) * (1 - Math.exp(-seconds / REGULATOR_SECONDS));
     this.#fieldVolts = Math.min(openCircuitVolts * 1.3, Math.max(0, this.#fieldVolts));
   }

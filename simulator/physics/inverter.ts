@@ -2,6 +2,8 @@
 import type { AcSource, AtTerminals, LegsOfSource } from './ac-source.ts';
 import { complex } from './complex.ts';
 import type { Complex } from './complex.ts';
+import type { Random } from '../random.ts';
+import { Drift } from './drift.ts';
 import type { PerLeg } from './three-wire.ts';
 
 export interface InverterParameters {
@@ -18,6 +20,9 @@ export interface InverterParameters {
 
 /** Bears twice its rating for so long, then shuts down; a smaller excess longer in proportion. */
 const DOUBLE_LOAD_SECONDS = 5;
+/** Its volts wander by this share as battery and temperature do; common practice. */
+const WANDER_RATIO = 0.0003;
+const WANDER_SECONDS = 20;
 
 export class Inverter implements AcSource {
   readonly emfVolts: PerLeg<number> = [0, 0];
@@ -31,8 +36,17 @@ export class Inverter implements AcSource {
   readonly #wattsRated: number;
   #isOn = false;
   #strain = 0;
+  readonly #wander: Drift | null;
 
-  constructor(parameters: InverterParameters, legs: LegsOfSource, wattsRated: number) {
+  /** Without `random` its volts do not wander. */
+  constructor(
+    parameters: InverterParameters,
+    legs: LegsOfSource,
+    wattsRated: number,
+    random?: Random,
+  ) {
+    const deviation = WANDER_RATIO * parameters.volts;
+    this.#wander = random === undefined ? null : new Drift(deviation, WANDER_SECONDS, random);
     this.#parameters = parameters;
     this.#legs = legs;
     this.#wattsRated = wattsRated;
@@ -61,8 +75,9 @@ export class Inverter implements AcSource {
     const excess = at.watts / this.#wattsRated - 1;
     this.#strain = Math.max(0, this.#strain + (excess * seconds) / DOUBLE_LOAD_SECONDS);
     if (this.#strain >= 1) this.#isOn = false;
+    this.#wander?.advance(seconds);
     for (const leg of this.#legs) {
-      this.emfVolts[leg] = this.#isOn ? volts : 0;
+      this.emfVolts[leg] = this.#isOn ? volts + (this.#wander?.value ?? 0) : 0;
       this.impedance[leg] = this.#isOn ? complex((0.01 * volts * volts) / this.#wattsRated) : null;
     }
     this.hertz = this.#isOn ? hertz : 0;

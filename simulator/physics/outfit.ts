@@ -66,10 +66,13 @@ function addSource(sources: Sources, part: Source, ship: Ship, seed: number): vo
     sources.pedestals.set(id, new Pedestal(parameters, legs, cordOhms(part), random));
   } else if (part.kind === 'generator' && parameters?.kind === 'generator') {
     const rating = { watts: part.wattsRated, amps: part.ampsRated };
-    sources.generators.set(id, new Generator(parameters, sources.legsOf(part.legs), rating));
+    const random = createRandom(seed, 'generator', id);
+    const legs = sources.legsOf(part.legs);
+    sources.generators.set(id, new Generator(parameters, legs, rating, random));
   } else if (part.kind === 'inverter' && parameters?.kind === 'inverter') {
     const legs = sources.legsOf(part.legs);
-    sources.inverters.set(id, new Inverter(parameters, legs, part.wattsRated));
+    const random = createRandom(seed, 'inverter', id);
+    sources.inverters.set(id, new Inverter(parameters, legs, part.wattsRated, random));
   } else if (part.kind === 'solar' && parameters?.kind === 'solar') {
     const rating = { watts: part.wattsRated, amps: part.ampsRated };
     sources.solar.set(id, new SolarArray(parameters, rating));

