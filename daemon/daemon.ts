@@ -14,7 +14,7 @@ import type { IntakeOptions } from './intake/intake.ts';
 import { Station } from './station.ts';
 import { openStore, StoreProblem } from './store/store.ts';
 import { packageFolder, packageVersion } from './version.ts';
-import { type WallSource, watchWallClock } from './wall-clock.ts';
+import { clockHealthOf, type WallSource, watchWallClock } from './wall-clock.ts';
 
 export interface DaemonOptions {
   boat: Boat;
@@ -55,7 +55,12 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   const version = packageVersion();
   let store: ReturnType<typeof openStore>;
   try {
-    store = openStore({ folder: options.dataFolder, clock, log });
+    store = openStore({
+      folder: options.dataFolder,
+      clock,
+      log,
+      ...(options.demo && { ballastBytes: 0 }),
+    });
   } catch (error) {
     if (error instanceof StoreProblem) return { problem: error.message };
     throw error;
@@ -95,6 +100,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
       points: station.panel?.points ?? [],
       intake: intake.health(),
       store: storeHealth,
+      clock: clockHealthOf(store.boots()),
       evaluation: station.evaluation,
     };
   };

@@ -3,8 +3,9 @@
  * keeps that as boots in the record (see daemon/store/time-axis.ts). Nothing else reads the wall
  * clock once the daemon runs, and nothing waits for it: rules and timers run on the daemon's clock.
  */
+import type { ClockHealth } from './api/contract.ts';
 import type { Clock } from './clock.ts';
-import type { Boot } from './store/time-axis.ts';
+import type { Boot, ClockQuality } from './store/time-axis.ts';
 
 /** The computer's wall clock and what vouches for it. */
 export interface WallSource {
@@ -46,6 +47,19 @@ const UNKNOWN_GAP_MS = 60_000;
 export function startingMs(wallMs: number, lastRecordedMs: number | null): number {
   if (lastRecordedMs === null || wallMs > lastRecordedMs) return wallMs;
   return lastRecordedMs + UNKNOWN_GAP_MS;
+}
+
+const SAYS: Record<ClockQuality, string> = {
+  unverified:
+    'Nobody vouches for the wall clock: times of day may be wrong. Durations are right, and old readings are not deleted by age meanwhile.',
+  synchronised: 'A time server vouches for the wall clock.',
+  corrected: 'The wall clock was wrong at start; the times of this start have been put right.',
+};
+
+/** For the health page. */
+export function clockHealthOf(boots: readonly Boot[]): ClockHealth {
+  const { quality = 'unverified', offsetMs = 0 } = boots.at(-1) ?? {};
+  return { quality, utcOffsetMs: offsetMs, boots: boots.length, says: SAYS[quality] };
 }
 
 /** Records this boot and watches the wall clock once a second until the returned function is called. */

@@ -246,9 +246,26 @@ export const storeHealthSchema = z.strictObject({
   readingsLost: count.describe('Since start: readings that no disk will ever see.'),
   lastFlushAtMs: ms.nullable(),
   lastError: z.string().nullable().describe('What the disk said last, while it refuses.'),
+  freeBytes: count.nullable().describe('Of the file system, for this user.'),
+  totalBytes: count.nullable().describe('Size of the file system.'),
+  space: z
+    .enum(['enough', 'little', 'scarce', 'full'])
+    .describe('`scarce`: old readings are deleted; `full`: readings are not written any more.'),
+  filesSetAside: count.describe('Broken files that were set aside and are still there.'),
   problems: z.array(z.string()).describe('Whole sentences.'),
 });
 export type StoreHealth = z.infer<typeof storeHealthSchema>;
+
+/** Part of GET /api/v1/health: what the wall clock is worth. */
+export const clockHealthSchema = z.strictObject({
+  quality: z
+    .enum(['unverified', 'synchronised', 'corrected'])
+    .describe('Whether a time server vouches for UTC; `corrected`: it was wrong at first.'),
+  utcOffsetMs: z.number().describe('Add it to any instant of this API to get UTC; mostly 0.'),
+  boots: count.describe('Starts that the record knows.'),
+  says: z.string().describe('The same in a whole sentence.'),
+});
+export type ClockHealth = z.infer<typeof clockHealthSchema>;
 
 /** GET /healthz, and the `health` event of the live stream (there always with `problems`). */
 export const statusSchema = z.enum(['ok', 'degraded']);
@@ -273,6 +290,7 @@ export const healthAnswerSchema = z.strictObject({
   points: z.array(pointStateSchema),
   intake: intakeHealthSchema,
   store: storeHealthSchema,
+  clock: clockHealthSchema,
   evaluation: z.strictObject({
     lastAtMs: ms.nullable(),
     count,

@@ -87,11 +87,17 @@ function healthMetrics(registry: Registry<OpenMetricsContentType>) {
   const stored = counter('readings_stored', 'Readings written to the disk.');
   const lost = counter('readings_lost', 'Readings that no disk will ever see.');
 
+  const freeBytes = gauge('disk_free_bytes', 'Room on the file system of the store.');
+  const setAside = gauge('store_files_set_aside', 'Broken files that were set aside.');
+  const flushed = gauge('last_flush_timestamp_seconds', 'When readings were written last.');
+  const trusted = gauge('clock_trusted', '1 while a time server vouches for UTC, else 0.');
+  const offset = gauge('clock_utc_offset_seconds', "UTC minus the daemon's own clock.");
+
   const setTo = (metric: Counter, value: number): void => {
     metric.reset();
     metric.inc(value);
   };
-  return ({ status, intake, store, evaluation }: HealthAnswer): void => {
+  return ({ status, intake, store, clock, evaluation }: HealthAnswer): void => {
     readings.reset();
     messages.reset();
     refused.reset();
@@ -109,5 +115,10 @@ function healthMetrics(registry: Registry<OpenMetricsContentType>) {
     buffered.set(store.readingsBuffered);
     setTo(stored, store.readingsStored);
     setTo(lost, store.readingsLost);
+    if (store.freeBytes !== null) freeBytes.set(store.freeBytes);
+    setAside.set(store.filesSetAside);
+    if (store.lastFlushAtMs !== null) flushed.set(store.lastFlushAtMs / 1000);
+    trusted.set(clock.quality === 'unverified' ? 0 : 1);
+    offset.set(clock.utcOffsetMs / 1000);
   };
 }

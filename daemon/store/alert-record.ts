@@ -249,7 +249,8 @@ function prepareAlerts(
     .pluck();
 }
 
-function isSavedWatch(saved: unknown): saved is SavedWatch {
+/** Whether this can be a watch as it was saved, of any version. */
+export function isSavedWatch(saved: unknown): saved is SavedWatch {
   return (
     typeof saved === 'object' &&
     saved !== null &&

@@ -4,11 +4,20 @@
  * raising alerts never depends on the disk, and whoever asks learns whether it is durable.
  */
 import type { Database } from 'better-sqlite3';
+import type { AlertEvent } from '../../rules/alerts/alert.ts';
 import type { Clock } from '../clock.ts';
-import { AlertRecord, type CommitBatch, type LostEvents } from './alert-record.ts';
+import { AlertRecord, type CommitBatch, isSavedWatch, type LostEvents } from './alert-record.ts';
 import { ALERTS_APPLICATION_ID, ALERTS_MIGRATIONS } from './migrations.ts';
-import { closeQuietly, type FileDescription, openFile } from './sqlite-file.ts';
-import { isCorruption, isOperatingError, messageOf } from './store-problem.ts';
+import { EventJournal } from './event-journal.ts';
+import {
+  copiedStandIn,
+  emptyStandIn,
+  mayStandIn,
+  openRecord,
+  type StandIn,
+} from './record-opening.ts';
+import { closeQuietly, type FileDescription } from './sqlite-file.ts';
+import { isCorruption, isFull, isOperatingError, messageOf } from './store-problem.ts';
 import type { Boot } from './time-axis.ts';
 
 /** `isDurable` is false when the disk refused; the batch then waits and is tried again. */
@@ -26,8 +35,6 @@ export function alertsFile(path: string): FileDescription {
     applicationId: ALERTS_APPLICATION_ID,
     migrations: ALERTS_MIGRATIONS,
     pragmas: [
-      // Held for as long as we run: a second daemon on the folder is refused.
-      'locking_mode = EXCLUSIVE',
       'journal_mode = WAL',
       // An alert that was told to a person must be there after a power cut.
       'synchronous = FULL',
@@ -38,6 +45,10 @@ export function alertsFile(path: string): FileDescription {
       'temp_store = MEMORY',
     ],
     checkedBytesMax: Number.MAX_SAFE_INTEGER,
+    salvagedBytesMax: Number.MAX_SAFE_INTEGER,
+    isSound: (_table, { alert_json: alert, watch_json: watch }) =>
+      (typeof alert !== 'string' || parsed(alert) !== undefined) &&
+      (typeof watch !== 'string' || isSavedWatch(parsed(watch))),
     faultIn: unreadable,
   };
 }
@@ -56,17 +67,33 @@ export class AlertStore {
   #boots: readonly Boot[];
   #lost: LostEvents | null = null;
   #cancelCheckpoint: (() => void) | null = null;
+  readonly #journal: EventJournal;
+  readonly #makeRoom: () => boolean;
+  /** In place of a file that cannot be had. */
+  #standIn: StandIn | null = null;
   /** What the disk said last, while it refuses. */
   lastError: string | null = null;
+  /** What the disk said last of the journal; null while that is well. */
+  journalError: string | null = null;
 
-  /** `onProblem` hears what must stay on the health page. Throws StoreProblem. */
-  constructor(path: string, clock: Clock, onProblem: (sentence: string) => void) {
+  /**
+   * `onProblem` hears what must stay on the health page. `makeRoom` is called when the disk is full
+   * and tells whether it freed anything. Throws StoreProblem if there is no record and none can be
+   * made, or if it must not be touched; a record that only cannot be written now is stood in for.
+   */
+  constructor(
+    path: string,
+    clock: Clock,
+    onProblem: (sentence: string) => void,
+    makeRoom: () => boolean = () => false,
+  ) {
     this.#file = alertsFile(path);
+    this.#journal = new EventJournal(journalPathOf(path));
     this.#clock = clock;
     this.#onProblem = onProblem;
-    const { db, setAside } = openFile(this.#file);
-    if (setAside !== null) onProblem(`The record of alerts was lost: ${setAside}`);
-    this.#db = db;
+    this.#makeRoom = makeRoom;
+    this.#db = this.#openOrStandIn();
+    const db = this.#db;
     this.#record = new AlertRecord(db);
     this.#boots = this.#record.boots();
     this.#lastSeq = this.#record.lastSeq();
@@ -121,12 +148,14 @@ export class AlertStore {
 
   /** Writes what waits, if anything does. */
   retry(): CommitResult {
-    if (!this.isWaiting) {
+    let failure = this.#isOnDisk ? null : this.#reopen();
+    if (failure === null && !this.isWaiting) {
       if (this.lastError !== null) this.checkpoint();
       return { isDurable: true };
     }
-    let failure = this.#db.open ? this.#tryWrite() : (this.#reopen() ?? this.#tryWrite());
+    failure ??= this.#tryWrite();
     if (isCorruption(failure)) failure = this.#reopen() ?? this.#tryWrite();
+    if (isFull(failure) && this.#makeRoom()) failure = this.#tryWrite();
     if (failure === null) {
       this.lastError = null;
       this.#checkpointSoon();
@@ -145,7 +174,7 @@ export class AlertStore {
   checkpoint(): void {
     this.#cancelCheckpoint?.();
     this.#cancelCheckpoint = null;
-    if (!this.#db.open) return;
+    if (!this.#isOnDisk) return;
     try {
       this.#db.pragma('wal_checkpoint(TRUNCATE)');
       if (!this.isWaiting) this.lastError = null;
@@ -158,12 +187,37 @@ export class AlertStore {
   close(): void {
     this.retry();
     this.checkpoint();
+    this.#journal.close();
     closeQuietly(this.#db);
+    this.#standIn?.remove();
+  }
+
+  get #isOnDisk(): boolean {
+    return this.#db.open && this.#standIn === null;
+  }
+
+  #openOrStandIn(): Database {
+    try {
+      return this.#openRecord();
+    } catch (error) {
+      const standIn = mayStandIn(error) ? copiedStandIn(this.#file) : null;
+      if (standIn === null) throw error;
+      this.#standIn = standIn;
+      this.lastError = `alerts.db: ${messageOf(error)}`;
+      return standIn.db;
+    }
+  }
+
+  #openRecord(): Database {
+    const { db, sentences } = openRecord(this.#file, this.#journal, this.#clock.nowMs());
+    for (const sentence of sentences) this.#onProblem(sentence);
+    return db;
   }
 
   #tryWrite(): unknown {
     try {
       this.#record.write(this.#waiting, this.#lost);
+      this.#writeJournal(this.#waiting.alertEvents);
       this.#lastDurableSeq = this.#lastSeq;
       this.#waiting = { alertEvents: [], panelEvents: [] };
       this.#lost = null;
@@ -173,22 +227,45 @@ export class AlertStore {
     }
   }
 
+  /** A second copy; that it cannot be made takes nothing from the first. */
+  #writeJournal(events: readonly AlertEvent[]): void {
+    try {
+      this.#journal.append(events);
+      if (events.length > 0) this.journalError = null;
+    } catch (error) {
+      if (!isFileError(error)) throw error;
+      this.journalError = messageOf(error);
+    }
+  }
+
   /** Opens the record again, which sets a broken one aside; null when that went well. */
   #reopen(): unknown {
-    closeQuietly(this.#db);
+    const standIn = this.#standIn;
+    if (standIn === null) closeQuietly(this.#db);
     try {
-      const { db, setAside } = openFile(this.#file);
-      this.#db = db;
-      this.#record = new AlertRecord(db);
+      this.#use(this.#openRecord());
+      standIn?.remove();
+      this.#standIn = null;
       this.#lastDurableSeq = this.#record.lastSeq();
       // A new record knows nothing of them yet.
       if (this.#boots.length > 0) this.#waiting = { ...this.#waiting, boots: this.#boots };
-      if (setAside !== null) this.#onProblem(`The record of alerts was lost: ${setAside}`);
       this.#noteLost('the record broke while it was open');
       return null;
     } catch (error) {
+      if (standIn === null) this.#standInNow();
       return error;
     }
+  }
+
+  /** Whoever asks for alerts meanwhile must have an answer. */
+  #standInNow(): void {
+    this.#standIn = copiedStandIn(this.#file) ?? emptyStandIn(this.#file);
+    this.#use(this.#standIn.db);
+  }
+
+  #use(db: Database): void {
+    this.#db = db;
+    this.#record = new AlertRecord(db);
   }
 
   #keepWaitingBounded(): void {
@@ -215,6 +292,24 @@ export class AlertStore {
   #checkpointSoon(): void {
     this.#cancelCheckpoint ??= this.#clock.after(CHECKPOINT_AFTER_MS, () => this.checkpoint());
   }
+}
+
+/** Where the second copy of the events of a record is. */
+export function journalPathOf(path: string): string {
+  return path.replace(/\.db$/, '.journal');
+}
+
+/** Undefined where the disk has made the text into something else. */
+function parsed(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return undefined;
+  }
+}
+
+function isFileError(error: unknown): boolean {
+  return error instanceof Error && 'syscall' in error;
 }
 
 /** Each boot once, a later one in place of an earlier one, in order of their start. */

@@ -6,7 +6,18 @@ import Database from 'better-sqlite3';
 import { existsSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { type Migration, migrate, versionOf } from './migrations.ts';
-import { codeOf, isBusy, isMediumError, messageOf, StoreProblem } from './store-problem.ts';
+import { type IsSound, salvage } from './salvage.ts';
+import {
+  closeQuietly,
+  codeOf,
+  isBusy,
+  isMediumError,
+  isOperatingError,
+  messageOf,
+  StoreProblem,
+} from './store-problem.ts';
+
+export { closeQuietly } from './store-problem.ts';
 
 export interface FileDescription {
   path: string;
@@ -16,6 +27,10 @@ export interface FileDescription {
   pragmas: readonly string[];
   /** Files up to this size are checked from end to end on opening. */
   checkedBytesMax: number;
+  /** Of a broken file up to this size, what can be read is taken over while the daemon waits. */
+  salvagedBytesMax?: number;
+  /** Whether a row of a broken file may be taken over. */
+  isSound?: IsSound;
   /** Looks at what the file holds, once it is up to date: a sentence if that is unusable. */
   faultIn?: (db: Database.Database) => string | null;
 }
@@ -26,6 +41,8 @@ export interface OpenedFile {
   setAside: string | null;
 }
 
+/** A few seconds of a small computer. */
+const SALVAGED_BYTES_MAX = 64 * 1024 * 1024;
 /** So many broken copies are kept of each file; a failing card must not fill itself with them. */
 const SET_ASIDE_MAX = 5;
 
@@ -57,10 +74,26 @@ export function openFile(file: FileDescription): OpenedFile {
   if ('fault' in fresh) {
     throw new StoreProblem('medium', `${file.path} cannot be made: ${fresh.fault}.`);
   }
+  const outcome = takenOver(file, join(dirname(file.path), keptAs), fresh.db);
   return {
     db: fresh.db,
-    setAside: `${basename(file.path)} was not usable (${opened.fault}); it is kept as ${keptAs} and a new one was begun.`,
+    setAside: `${basename(file.path)} was not usable (${opened.fault}); it is kept as ${keptAs} and a new one was begun. ${outcome}`,
   };
+}
+
+/** Salvages and says in a sentence what came of it. */
+function takenOver(file: FileDescription, brokenPath: string, fresh: Database.Database): string {
+  if (bytesOf(brokenPath) > (file.salvagedBytesMax ?? SALVAGED_BYTES_MAX)) {
+    return `It is too large to be searched at start; \`panelward salvage ${basename(brokenPath)}\` takes over what can be read while the daemon is stopped.`;
+  }
+  try {
+    const { rows, damagedTables } = salvage(brokenPath, fresh, file.isSound ?? (() => true));
+    if (damagedTables.length === 0) return `All of its ${rows} rows could be taken over.`;
+    return `${rows} rows could be taken over; in ${damagedTables.join(', ')} some could not be read.`;
+  } catch (error) {
+    if (!isOperatingError(error)) throw error;
+    return `What can be read could not be taken over: ${messageOf(error)}.`;
+  }
 }
 
 function tryOpen(file: FileDescription): { db: Database.Database } | { fault: string } {
@@ -107,18 +140,20 @@ function setAside(path: string): string {
   return `${name}${number}`;
 }
 
+/** How many broken files were set aside in `folder` and are still there. */
+export function setAsideIn(folder: string): number {
+  try {
+    return readdirSync(folder).filter((name) => /\.corrupt-\d+$/.test(name)).length;
+  } catch {
+    // The folder is away; that is said elsewhere.
+    return 0;
+  }
+}
+
 /** Bytes of the file and its write-ahead log; 0 for what is not there. */
 export function bytesOf(path: string): number {
   const size = (name: string): number => statSync(name, { throwIfNoEntry: false })?.size ?? 0;
   return size(path) + size(`${path}-wal`);
-}
-
-export function closeQuietly(db: Database.Database | undefined): void {
-  try {
-    db?.close();
-  } catch {
-    // It is being given up because it is broken; that closing fails too says nothing new.
-  }
 }
 
 function orProblem<Result>(path: string, work: () => Result): Result {
@@ -152,7 +187,7 @@ function asProblem(path: string, error: unknown): unknown {
   if (error instanceof StoreProblem) return error;
   if (isBusy(error)) {
     return new StoreProblem(
-      'medium',
+      'refused',
       `${path} is in use by another process. Only one panelward may run on a folder: end the other one, or give another folder.`,
     );
   }

@@ -3,7 +3,8 @@ import Database from 'better-sqlite3';
 
 /**
  * A file cannot be opened. The message is for whoever starts the daemon. `refused`: it is a newer
- * or foreign file, and trying again changes nothing. `medium`: the disk or the folder says no.
+ * or foreign file or somebody else has it, and going on would do harm. `medium`: the disk or the
+ * folder says no.
  */
 export class StoreProblem extends Error {
   override readonly name = 'StoreProblem';
@@ -32,6 +33,11 @@ export function isOperatingError(error: unknown): boolean {
   return error instanceof StoreProblem || isMediumError(error) || isCorruption(error);
 }
 
+/** No room for what was to be written. */
+export function isFull(error: unknown): boolean {
+  return codeOf(error).startsWith('SQLITE_FULL');
+}
+
 /** Somebody else holds the file. */
 export function isBusy(error: unknown): boolean {
   return codeOf(error).startsWith('SQLITE_BUSY');
@@ -46,4 +52,12 @@ export function messageOf(error: unknown): string {
   const text = error instanceof Error ? error.message : String(error);
   const code = codeOf(error);
   return code === '' ? text : `${text} (${code})`;
+}
+
+export function closeQuietly(db: Database.Database | undefined): void {
+  try {
+    db?.close();
+  } catch {
+    // It is being given up because it is broken; that closing fails too says nothing new.
+  }
 }

@@ -5,17 +5,19 @@
  * the history, and goes on in memory when neither can be written.
  */
 import { existsSync, mkdirSync } from 'node:fs';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 import type { Reading } from '../../rules/reading.ts';
 import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
 import type { Clock } from '../clock.ts';
 import type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
 import { alertsFile, AlertStore, type CommitResult } from './alert-store.ts';
+import { type DiskSpace, SpaceGuard, type SpaceLevel } from './disk-space.ts';
+import { lockFolder } from './folder-lock.ts';
 import { HistoryFile, historyFile } from './history-file.ts';
 import { type History, type HistoryQuery, readHistory } from './history-query.ts';
 import { ReadingBuffer } from './reading-buffer.ts';
-import { bytesOf, refuseUnlessOurs } from './sqlite-file.ts';
+import { bytesOf, refuseUnlessOurs, setAsideIn } from './sqlite-file.ts';
 import { isCorruption, messageOf, StoreProblem } from './store-problem.ts';
 import { alertOn, type Boot, eventOn, isTrusted, TimeAxis } from './time-axis.ts';
 
@@ -41,6 +43,12 @@ export interface StoreHealth {
   lastFlushAtMs: number | null;
   /** What the disk said last, while it refuses. */
   lastError: string | null;
+  /** Of the file system, for this user; null where it does not say. */
+  freeBytes: number | null;
+  totalBytes: number | null;
+  space: SpaceLevel;
+  /** Broken files that were set aside and are still there. */
+  filesSetAside: number;
   /** Whole sentences: what went wrong with the files since start, and what is wrong now. */
   problems: string[];
 }
@@ -94,6 +102,8 @@ const FLUSH_EVERY_MS = 10_000;
 const FLUSH_READINGS = 5000;
 /** Some 25 minutes of sixty points a second, at about 20 MB. */
 const BUFFERED_READINGS_MAX = 100_000;
+/** Filling a disk takes longer than that. */
+const LOOK_AT_SPACE_EVERY_MS = 60_000;
 /** A failing card must not fill the health page; the newest are kept. */
 const PROBLEMS_MAX = 20;
 
@@ -105,21 +115,37 @@ export function openStore(given: {
   folder: string;
   clock: Clock;
   log: (line: string) => void;
+  /** How much room there is; asks the system by itself. */
+  space?: (folder: string) => DiskSpace | null;
+  /** Kept in reserve for alerts on a full disk; 0 for a folder that is soon gone. */
+  ballastBytes?: number;
 }): Store {
   makeFolder(given.folder);
+  const unlock = lockFolder(given.folder);
+  try {
+    return openLocked(given, unlock);
+  } catch (error) {
+    unlock();
+    throw error;
+  }
+}
+
+function openLocked(given: Parameters<typeof openStore>[0], unlock: () => void): Store {
   const paths = {
     alerts: join(given.folder, 'alerts.db'),
     history: join(given.folder, 'history.db'),
   };
   // Both before either is touched.
-  refuseUnlessOurs(alertsFile(paths.alerts));
-  try {
-    refuseUnlessOurs(historyFile(paths.history));
-  } catch (error) {
-    // A history that cannot be read now is tried again at every flush.
-    if (!(error instanceof StoreProblem) || error.kind === 'refused') throw error;
+  for (const file of [alertsFile(paths.alerts), historyFile(paths.history)]) {
+    try {
+      refuseUnlessOurs(file);
+    } catch (error) {
+      // What only cannot be read now is stood in for, or tried again at every flush.
+      if (!(error instanceof StoreProblem) || error.kind === 'refused') throw error;
+    }
   }
-  return new SqliteStore(paths, given.clock, given.log);
+  const guard = new SpaceGuard(given.folder, given.space, given.ballastBytes);
+  return new SqliteStore(paths, given.clock, given.log, guard, unlock);
 }
 
 function makeFolder(folder: string): void {
@@ -138,12 +164,15 @@ class SqliteStore implements Store {
   readonly #paths: { alerts: string; history: string };
   readonly #clock: Clock;
   readonly #log: (line: string) => void;
+  readonly #guard: SpaceGuard;
+  readonly #unlock: () => void;
   readonly #alerts: AlertStore;
   readonly #history: HistoryFile;
   readonly #buffer = new ReadingBuffer(BUFFERED_READINGS_MAX);
   readonly #problems: string[] = [];
   #axis: TimeAxis;
   readonly #stopFlushing: () => void;
+  readonly #stopLooking: () => void;
   #isClosed = false;
   #readingsStored = 0;
   #lastFlushAtMs: number | null = null;
@@ -153,7 +182,12 @@ class SqliteStore implements Store {
     paths: { alerts: string; history: string },
     clock: Clock,
     log: (line: string) => void,
+    guard: SpaceGuard,
+    unlock: () => void,
   ) {
+    this.#guard = guard;
+    this.#unlock = unlock;
+    guard.measure();
     this.#paths = paths;
     this.#clock = clock;
     this.#log = log;
@@ -162,7 +196,7 @@ class SqliteStore implements Store {
       if (this.#problems.length > PROBLEMS_MAX) this.#problems.shift();
       log(sentence);
     };
-    this.#alerts = new AlertStore(paths.alerts, clock, onProblem);
+    this.#alerts = new AlertStore(paths.alerts, clock, onProblem, () => guard.dropBallast());
     this.#axis = new TimeAxis(this.#alerts.boots);
     this.#history = new HistoryFile(paths.history, onProblem);
     const missing = (this.#history.witnessedSeq() ?? 0) - this.#alerts.lastSeq;
@@ -171,6 +205,7 @@ class SqliteStore implements Store {
     }
     this.#noticeTrouble();
     this.#stopFlushing = clock.every(FLUSH_EVERY_MS, () => this.flush());
+    this.#stopLooking = clock.every(LOOK_AT_SPACE_EVERY_MS, () => void guard.look());
   }
 
   addReading(reading: Reading): void {
@@ -273,7 +308,16 @@ class SqliteStore implements Store {
       readingsLost: this.#buffer.lost,
       lastFlushAtMs: this.#lastFlushAtMs,
       lastError: now.length === 0 ? null : now.join('; '),
-      problems: [...this.#problems, ...this.#unreadable(), ...now.map(refuses)],
+      freeBytes: this.#guard.space?.freeBytes ?? null,
+      totalBytes: this.#guard.space?.totalBytes ?? null,
+      space: this.#guard.level,
+      filesSetAside: setAsideIn(dirname(this.#paths.alerts)),
+      problems: [
+        ...this.#problems,
+        ...this.#unreadable(),
+        ...now.map(refuses),
+        ...[this.#guard.sentence(), this.#journalTrouble()].filter((each) => each !== null),
+      ],
     };
   }
 
@@ -281,12 +325,20 @@ class SqliteStore implements Store {
     if (this.#isClosed) return;
     this.#isClosed = true;
     this.#stopFlushing();
+    this.#stopLooking();
     this.flush();
     if (this.#buffer.size > 0) this.#log(`${this.#buffer.size} readings could not be written.`);
     if (this.#alerts.isWaiting) this.#log('The last alert events could not be written.');
     this.#buffer.giveUp();
     this.#alerts.close();
     this.#history.close();
+    this.#unlock();
+  }
+
+  #journalTrouble(): string | null {
+    const { journalError } = this.#alerts;
+    if (journalError === null) return null;
+    return `Alert events are on the disk once instead of twice: ${journalError}.`;
   }
 
   #unreadable(): string[] {
@@ -296,6 +348,8 @@ class SqliteStore implements Store {
   }
 
   #writeHistory(): void {
+    // The room that is left is for alerts.
+    if (this.#guard.level === 'full') return;
     for (;;) {
       const readings = this.#buffer.oldest(FLUSH_READINGS);
       if (readings.length === 0 || !this.#history.write(readings, this.#alerts.lastDurableSeq))

@@ -48,7 +48,17 @@ export function scriptedHealth(nowMs: number, about: BoatAnswer): HealthAnswer {
       readingsLost: 0,
       lastFlushAtMs: nowMs - 3000,
       lastError: null,
+      freeBytes: 21_474_836_480,
+      totalBytes: 31_268_536_320,
+      space: 'enough',
+      filesSetAside: 0,
       problems: [],
+    },
+    clock: {
+      quality: 'synchronised',
+      utcOffsetMs: 0,
+      boots: 12,
+      says: 'A time server vouches for the wall clock.',
     },
     evaluation: { lastAtMs: nowMs, count: 7_201, lastTookMs: 2.4 },
   };

@@ -200,6 +200,7 @@ export class FakeDaemon implements ApiParts {
         unmapped: [],
       },
       store: this.store.health(),
+      clock: { quality: 'synchronised', utcOffsetMs: 0, boots: 1, says: 'All is well.' },
       evaluation: { lastAtMs: START_MS, count: 1, lastTookMs: 2.5 },
     };
   }

@@ -85,6 +85,10 @@ describe('GET /metrics', () => {
     expect(value('panelward_readings_stored')).toBe(0);
     expect(value('panelward_store_bytes')).toBeGreaterThan(4096);
     expect(value('panelward_store_writable')).toBe(1);
+    expect(value('panelward_disk_free_bytes')).toBeGreaterThan(0);
+    expect(value('panelward_store_files_set_aside')).toBe(0);
+    expect(value('panelward_clock_trusted')).toBe(1);
+    expect(value('panelward_clock_utc_offset_seconds')).toBe(0);
     expect(value('panelward_degraded')).toBe(0);
     expect(value('panelward_http_connections')).toBeGreaterThanOrEqual(1);
     expect(value('panelward_live_streams')).toBe(0);

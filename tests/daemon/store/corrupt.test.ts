@@ -126,11 +126,11 @@ describe('random damage', () => {
       const { store } = expectUsable(folder);
       const problems = store.health().problems;
       if (problems.length > 0) setAside += 1;
-      // Either the damage was seen, or every event still counts without a gap.
-      const isLost = problems.some((problem) => problem.includes('alerts.db was not usable'));
-      expect(store.lastSeq()).toBe(isLost ? 1 : EVENTS + 1);
+      // Every event still counts without a gap, and where the damage was seen, all can be read.
+      expect(store.lastSeq()).toBe(EVENTS + 1);
+      const isSalvaged = problems.some((problem) => problem.includes('alerts.db was not usable'));
       const readable = store.alerts({ phase: 'all', limit: 1000 });
-      expect(readable.length).toBeGreaterThan(0);
+      expect(readable.length).toBeGreaterThan(isSalvaged ? EVENTS : 0);
       const { series } = await store.history({
         points: ['point-1'],
         fromMs: START_MS,
@@ -154,7 +154,9 @@ describe('a saved watch that is not one', () => {
       db.prepare('UPDATE saved_watch SET watch_json = ?').run(text);
       db.close();
       const { store } = expectUsable(folder);
-      expect(store.health().problems[0]).toMatch(/The record of alerts was lost: alerts\.db/);
+      expect(store.health().problems[0]).toMatch(/The record of alerts was damaged: alerts\.db/);
+      expect(store.lastSeq()).toBe(EVENTS + 1);
+      expect(store.loadWatch()).toEqual(watchAt(EVENTS + 1));
     },
   );
 });
@@ -176,7 +178,7 @@ describe('a row that the disk has changed', () => {
 });
 
 describe('events that vanish from alerts.db', () => {
-  it('are missed, because the other file is a witness', () => {
+  function withFiveMore(): { folder: string; before: Buffer } {
     const folder = filledFolder();
     const before = readFileSync(join(folder, 'alerts.db'));
     const { store } = openedStore(folder);
@@ -185,12 +187,53 @@ describe('events that vanish from alerts.db', () => {
     }
     store.addReading({ pointId: 'point-1', value: 1, atMs: START_MS + 1e6 });
     store.close();
+    return { folder, before };
+  }
+
+  it('come back from the journal', () => {
+    const { folder, before } = withFiveMore();
     writeFileSync(join(folder, 'alerts.db'), before);
-    const again = openedStore(folder);
-    expect(again.store.health().problems).toEqual([
+    const { store } = openedStore(folder);
+    expect(store.health().problems).toEqual([
+      '5 alert events were missing from alerts.db; they came back from its journal.',
+    ]);
+    expect(store.lastSeq()).toBe(EVENTS + 5);
+    expect(store.alert(eventWith(EVENTS + 5).alertId)).toEqual(eventWith(EVENTS + 5).alert);
+  });
+
+  it('and from the journal too are missed, because the history is a witness', () => {
+    const { folder, before } = withFiveMore();
+    writeFileSync(join(folder, 'alerts.db'), before);
+    const lines = readFileSync(join(folder, 'alerts.journal'), 'utf8').split('\n');
+    writeFileSync(join(folder, 'alerts.journal'), lines.slice(0, EVENTS - 3).join('\n'));
+    const { store } = openedStore(folder);
+    expect(store.health().problems).toEqual([
       '5 alert events that were on the disk once are missing from alerts.db.',
     ]);
-    expect(again.store.lastSeq()).toBe(EVENTS);
+    expect(store.lastSeq()).toBe(EVENTS);
+    store.close();
+    // Half a line and three events were cut off it; it is whole again.
+    const again = readFileSync(join(folder, 'alerts.journal'), 'utf8').split('\n');
+    expect(again.filter((line) => line.includes(`"seq":${EVENTS},`))).toHaveLength(1);
+  });
+
+  it('in the middle of it are marked as lost when they are nowhere', () => {
+    const folder = filledFolder();
+    const db = new Database(join(folder, 'alerts.db'));
+    db.exec('DELETE FROM alert_event WHERE seq IN (7, 8, 9, 40)');
+    db.prepare('UPDATE saved_watch SET watch_json = ?').run('{');
+    db.close();
+    rmSync(join(folder, 'alerts.journal'));
+    const { store } = openedStore(folder);
+    expect(store.health().problems).toContain('4 alert events are gone from the disk.');
+    store.close();
+    const mended = new Database(join(folder, 'alerts.db'), { readonly: true });
+    const lost = mended.prepare('SELECT first_seq, last_seq FROM lost_alert_events').raw().all();
+    expect(lost).toEqual([
+      [7, 9],
+      [40, 40],
+    ]);
+    mended.close();
   });
 });
 
@@ -240,9 +283,10 @@ describe('a record that breaks while it is open', () => {
     store.close();
     const db = new Database(join(folder, 'alerts.db'), { readonly: true });
     const kept = db.prepare('SELECT min(seq), max(seq), count(*) FROM alert_event').raw().get();
-    expect(kept).toEqual([last - 9999, last, 10_000]);
+    // Those before it broke came back from the journal.
+    expect(kept).toEqual([1, last, many + 10_000]);
     const lost = db.prepare('SELECT first_seq, last_seq FROM lost_alert_events').raw().all();
-    expect(lost).toEqual([[1, last - 10_000]]);
+    expect(lost).toEqual([[many + 1, last - 10_000]]);
     db.close();
     const again = openedStore(folder).store;
     expect(again.lastSeq()).toBe(last);
@@ -259,8 +303,11 @@ describe('a record that breaks while it is open', () => {
       savedWatch: watchAt(many + 200),
     });
     expect(result).toEqual({ isDurable: true });
-    expect(store.health().problems.join('\n')).toMatch(/lost: alerts\.db was not usable/);
-    expect(store.health().problems.join('\n')).toMatch(/Alert events are missing from the record/);
+    const said = store.health().problems.join('\n');
+    expect(said).toMatch(/damaged: alerts\.db was not usable/);
+    expect(said).toMatch(/6000 alert events were missing from alerts\.db; they came back/);
+    expect(said).not.toMatch(/Alert events are missing from the record/);
+    expect(store.alertEvents(eventWith(1).alertId)[0]).toEqual(eventWith(1));
     store.close();
     const again = openedStore(folder).store;
     expect(again.lastSeq()).toBe(many + 200);
