@@ -70,24 +70,22 @@ export class Ledger {
     const events: AlertEvent[] = [];
     const causes: Cause[] = [];
     const causeOf = new Map<string, Cause>();
-    const inOrder = [
-      ...checks.filter((check) => check.explains !== undefined),
-      ...checks.filter((check) => check.explains === undefined),
-    ];
-    for (const check of inOrder) {
+    const judge = (check: Check): void => {
       const cause = causeOf.size === 0 ? undefined : causeThatCovers(causeOf, check.key);
       if (cause) {
         events.push(...this.#fold(check, cause, nowMs, mode));
-        continue;
+        return;
       }
-      events.push(...this.#judge(check, nowMs, passedMs, mode));
+      if (!this.#isQuiet(check)) events.push(...this.#judge(check, nowMs, passedMs, mode));
       const { explains } = check;
       if (explains && this.#isStanding(check.key)) {
         const own: Cause = { key: check.key, place: causes.length, symptoms: [] };
         causes.push(own);
         for (const name of explains) if (!causeOf.has(name)) causeOf.set(name, own);
       }
-    }
+    };
+    for (const check of checks) if (check.explains !== undefined) judge(check);
+    for (const check of checks) if (check.explains === undefined) judge(check);
     for (const cause of causes) this.#noteSymptoms(cause);
     events.push(...this.#closeOrphans(checks, nowMs));
     return events;
@@ -104,6 +102,12 @@ export class Ledger {
   #isStanding(key: string): boolean {
     const alert = this.#alerts.get(key);
     return alert !== undefined && alert.phase !== 'returned';
+  }
+
+  /** Nothing has begun and nothing begins: so it is with nearly all checks, nearly always. */
+  #isQuiet({ key, levels }: Check): boolean {
+    if (levels.some(({ verdict }) => verdict === 'raise')) return false;
+    return !this.#timings.has(key) && !this.#alerts.has(key);
   }
 
   #judge(check: Check, nowMs: number, passedMs: number, mode: Mode): AlertEvent[] {
@@ -201,11 +205,14 @@ export class Ledger {
 
   /** Alerts whose subject has gone from the boat file: nobody will ever clear them. */
   #closeOrphans(checks: readonly Check[], nowMs: number): AlertEvent[] {
-    const keys = new Set(checks.map((check) => check.key));
-    for (const key of this.#timings.keys()) if (!keys.has(key)) this.#timings.delete(key);
-    return [...this.#alerts].flatMap(([key, alert]) =>
-      keys.has(key) ? [] : this.#happen(key, alert, { type: 'close' }, nowMs),
-    );
+    const gone = new Set([...this.#timings.keys(), ...this.#alerts.keys()]);
+    if (gone.size === 0) return [];
+    for (const { key } of checks) gone.delete(key);
+    return [...gone].flatMap((key) => {
+      this.#timings.delete(key);
+      const alert = this.#alerts.get(key);
+      return alert ? this.#happen(key, alert, { type: 'close' }, nowMs) : [];
+    });
   }
 }
 
