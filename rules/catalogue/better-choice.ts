@@ -2,6 +2,7 @@
 import type { Check, Verdict } from '../alerts/check.ts';
 import type { Circuit } from '../boat/boat.ts';
 import type { CircuitState } from '../panel/panel-state.ts';
+import { IN_USE } from './modes.ts';
 import { amps, CAUTIONS, circuitState, placeWords, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
@@ -24,6 +25,7 @@ function check(
   return {
     rule: RULE,
     key: `${RULE}.${circuit.id}`,
+    modes: IN_USE,
     levels: [
       {
         priority: 'caution',

@@ -21,6 +21,7 @@ import {
 import type { Pump } from './pump-words.ts';
 import { CAUTIONS, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 export const OFTEN = 'bilge-pump-often';
 export const LONG_RUN = 'bilge-pump-long-run';
@@ -131,7 +132,7 @@ function longRun(context: RuleContext, pump: Pump): Check {
       level('warning', bilgeLongRunMinutes),
     ],
     offDelayMs: bilgeQuietHours * HOUR_MS,
-    explains: [`pump-jammed.${pump.circuit.id}`],
+    explains: [keyOf('pump-jammed', pump.circuit.id)],
     describe(priority): Finding {
       const { label, id } = pump.circuit;
       const isDry = moves(pump.memory, boat, pump.circuit) === 'dry';

@@ -11,6 +11,7 @@ import { byId } from '../panel/lookup.ts';
 import type { BatteryState, CircuitState } from '../panel/panel-state.ts';
 import { batteryOutlook, chargersOf } from './battery-words.ts';
 import { remembering } from './catalogue-rule.ts';
+import { NOT_AT_WORK } from './modes.ts';
 import { amps, CAUTIONS, duration, label, pointsOf, wasHeard } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
@@ -136,6 +137,7 @@ function check(charging: Charging, memory: Memory): Check {
   return {
     rule: RULE,
     key: `${RULE}.${id}`,
+    modes: NOT_AT_WORK,
     levels: [
       {
         priority: 'warning',
@@ -144,8 +146,6 @@ function check(charging: Charging, memory: Memory): Check {
       },
     ],
     offDelayMs: limits.chargerBackSeconds * 1000,
-    // That it should be on, and is not, is the same thing said without its consequence.
-    explains: [`standing-order.${id}`],
     describe: () => describe(charging, memory),
   };
 }

@@ -7,6 +7,7 @@ import type { Check, Verdict } from '../alerts/check.ts';
 import type { Boat, PartId } from '../boat/boat.ts';
 import type { BusState, LegState, PanelState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
+import { NOT_AT_WORK, ONLY_AWAY } from './modes.ts';
 import { CAUTIONS, label, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
@@ -54,18 +55,18 @@ function linksAbove(boat: Boat, panel: PanelState, bus: BusState, source: PartId
 
 function check(context: RuleContext, bus: BusState): Check {
   const { boat, panel, past } = context;
+  const now = verdict(context, bus);
+  const onDelayMs = boat.limits.busDeadSeconds * 1000;
   return {
     rule: RULE,
     key: `${RULE}.${bus.id}`,
     levels: [
-      {
-        priority: 'warning',
-        verdict: verdict(context, bus),
-        onDelayMs: boat.limits.busDeadSeconds * 1000,
-      },
+      // With nobody aboard it stays dead: what it means for food and bank is that of a lost shore.
+      { priority: 'alarm', verdict: now, onDelayMs, modes: ONLY_AWAY },
+      { priority: 'warning', verdict: now, onDelayMs, modes: NOT_AT_WORK },
     ],
     offDelayMs: boat.limits.shoreLostSeconds * 1000,
-    describe() {
+    describe(priority) {
       const sourceId = past.feeds[bus.id]?.by ?? '';
       const source = label(boat, sourceId);
       const dead = deadLegs(context, bus);
@@ -80,7 +81,7 @@ function check(context: RuleContext, bus: BusState): Check {
       return {
         rule: RULE,
         subject: { part: bus.id },
-        priority: 'warning',
+        priority,
         title: isSourceLive
           ? `${bus.label}${legs} reads no voltage although ${source} is live`
           : `${bus.label}${legs} reads no voltage, and the sensor of ${source} is silent`,

@@ -6,12 +6,14 @@
 import type { Finding } from '../alerts/alert.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
 import type { Boat } from '../boat/boat.ts';
+import { ONLY_AWAY } from './modes.ts';
 import { HOUR_MS, moves, runningMs } from './pump-strokes.ts';
 import type { Stroke } from './pump-strokes.ts';
 import { currentEvidence, currentWords, isSilent, lengthWords } from './pump-words.ts';
 import type { Pump } from './pump-words.ts';
 import { CAUTIONS, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 export const FRESH_LONG_RUN = 'fresh-water-long-run';
 export const FRESH_DRY = 'fresh-water-dry';
@@ -23,10 +25,11 @@ const EVEN_RATIO = 0.25;
 /** The verdict where the pump's current is known. */
 const judged = (pump: Pump, verdict: Verdict): Verdict => (isSilent(pump) ? 'unknown' : verdict);
 
-function longRun({ boat, mode }: RuleContext, pump: Pump): Check {
+function longRun({ boat }: RuleContext, pump: Pump): Check {
   const { freshWaterRunMinutes, pumpClearSeconds } = boat.limits;
   const ranMs = runningMs(pump.memory);
   const isLong = ranMs >= freshWaterRunMinutes * 60_000;
+  const now = judged(pump, isLong ? 'raise' : 'clear');
   const { label, id } = pump.circuit;
   return {
     rule: FRESH_LONG_RUN,
@@ -35,10 +38,11 @@ function longRun({ boat, mode }: RuleContext, pump: Pump): Check {
       // With nobody aboard nobody stands under a shower.
       {
         priority: 'alarm',
-        verdict: judged(pump, isLong && mode === 'away' ? 'raise' : 'clear'),
+        verdict: now,
         onDelayMs: 0,
+        modes: ONLY_AWAY,
       },
-      { priority: 'warning', verdict: judged(pump, isLong ? 'raise' : 'clear'), onDelayMs: 0 },
+      { priority: 'warning', verdict: now, onDelayMs: 0 },
     ],
     offDelayMs: pumpClearSeconds * 1000,
     describe(priority): Finding {
@@ -80,7 +84,7 @@ function dry({ boat }: RuleContext, pump: Pump): Check {
       },
     ],
     offDelayMs: boat.limits.pumpClearSeconds * 1000,
-    explains: [`${FRESH_LONG_RUN}.${id}`],
+    explains: [keyOf(FRESH_LONG_RUN, id)],
     describe(priority): Finding {
       return {
         rule: FRESH_DRY,

@@ -10,6 +10,7 @@ import {
   runningForMs,
 } from './generator-run.ts';
 import type { GeneratorRun } from './generator-run.ts';
+import { ONLY_AWAY } from './modes.ts';
 import { CAUTIONS, duration, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
@@ -40,7 +41,7 @@ export const generatorForgotten = remembering<Memory>({
         rule: RULE,
         key: `${RULE}.${generator.id}`,
         levels: [
-          { priority: 'warning', verdict: mode === 'away' ? now : 'clear', onDelayMs: 0 },
+          { priority: 'warning', verdict: now, onDelayMs: 0, modes: ONLY_AWAY },
           { priority: 'caution', verdict: now, onDelayMs: 0 },
         ],
         offDelayMs: boat.limits.idleGeneratorClearSeconds * 1000,

@@ -3,6 +3,7 @@ import { z } from 'zod';
 import type { Check } from '../alerts/check.ts';
 import { remembering } from './catalogue-rule.ts';
 import { followRun, freshRun, generatorRunSchema, generatorsOf } from './generator-run.ts';
+import { NOT_AT_WORK } from './modes.ts';
 import { CAUTIONS, percent, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
@@ -42,6 +43,7 @@ export const generatorLoadedCold = remembering<Memory>({
       return {
         rule: RULE,
         key: `${RULE}.${generator.id}`,
+        modes: NOT_AT_WORK,
         levels: [{ priority: 'caution', verdict: isTold ? 'raise' : 'clear', onDelayMs: 0 }],
         offDelayMs: 0,
         describe: () => ({

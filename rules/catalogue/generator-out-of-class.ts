@@ -22,6 +22,7 @@ import {
 } from './generator-run.ts';
 import { CAUTIONS, pointsOf, wasHeard } from './rule.ts';
 import type { RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 const STEADY = 'generator-out-of-class';
 const DIP = 'generator-dip';
@@ -246,7 +247,7 @@ function checks(context: RuleContext, memory: Memory): Check[] {
           },
         ],
         offDelayMs: limits.idleGeneratorClearSeconds * 1000,
-        explains: [`${DIP}.${generator.id}`],
+        explains: [keyOf(DIP, generator.id)],
         describe: () => describeSteady(context, generator, state, out),
       },
       {

@@ -18,6 +18,7 @@ import {
   generatorsOf,
   runningForMs,
 } from './generator-run.ts';
+import { NOT_AT_WORK } from './modes.ts';
 import { amps, CAUTIONS, duration, percent, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
@@ -178,6 +179,7 @@ export const generatorUnderloaded = remembering<Memory>({
       return {
         rule: RULE,
         key: `${RULE}.${generator.id}`,
+        modes: NOT_AT_WORK,
         levels: [
           {
             priority: 'caution',

@@ -11,8 +11,10 @@ import type {
   SourceState,
 } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
+import { NOT_AT_WORK } from './modes.ts';
 import { CAUTIONS, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 const RULE = 'idle-generator';
 
@@ -69,6 +71,8 @@ function check(context: RuleContext, generator: Generator, state: SourceState): 
   return {
     rule: RULE,
     key: `${RULE}.${generator.id}`,
+    // A trial run is no running for nothing.
+    modes: NOT_AT_WORK,
     levels: [
       {
         priority: 'warning',
@@ -77,7 +81,7 @@ function check(context: RuleContext, generator: Generator, state: SourceState): 
       },
     ],
     offDelayMs: limits.idleGeneratorClearSeconds * 1000,
-    explains: [`generator-forgotten.${generator.id}`],
+    explains: [keyOf('generator-forgotten', generator.id)],
     describe() {
       const links = blockingLinks(boat, panel, generator.id);
       const why =

@@ -12,6 +12,7 @@ import { isSilent, lengthWords, times } from './pump-words.ts';
 import type { Pump } from './pump-words.ts';
 import { CAUTIONS, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 const RULE = 'fresh-water-leak';
 
@@ -54,9 +55,9 @@ export function insideLeak(context: RuleContext, fresh: Pump, bilges: readonly P
     ],
     offDelayMs: boat.limits.insideLeakClearMinutes * 60_000,
     explains: [
-      `${FRESH_LONG_RUN}.${id}`,
-      `${FRESH_DRY}.${id}`,
-      ...ids.flatMap((bilge) => [`${OFTEN}.${bilge}`, `${LONG_RUN}.${bilge}`]),
+      keyOf(FRESH_LONG_RUN, id),
+      keyOf(FRESH_DRY, id),
+      ...ids.flatMap((bilge) => [keyOf(OFTEN, bilge), keyOf(LONG_RUN, bilge)]),
     ],
     describe(priority): Finding {
       const ranMs = runningMs(fresh.memory);

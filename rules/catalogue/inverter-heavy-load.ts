@@ -7,6 +7,7 @@ import type { Boat, Circuit, Inverter } from '../boat/boat.ts';
 import type { BatteryState, SourceState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
 import { batteryOutlook } from './battery-words.ts';
+import { NOT_UNDER_WAY } from './modes.ts';
 import { amps, CAUTIONS, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
@@ -64,18 +65,18 @@ function verdict(context: RuleContext, inverter: Inverter, state: SourceState): 
 function check(context: RuleContext, inverter: Inverter, state: SourceState): Check {
   const { boat, panel } = context;
   const { limits } = boat;
+  const now = verdict(context, inverter, state);
+  const onDelayMs = limits.inverterHeavySeconds * 1000;
   return {
     rule: RULE,
     key: `${RULE}.${inverter.id}`,
     levels: [
-      {
-        priority: 'warning',
-        verdict: verdict(context, inverter, state),
-        onDelayMs: limits.inverterHeavySeconds * 1000,
-      },
+      { priority: 'warning', verdict: now, onDelayMs, modes: NOT_UNDER_WAY },
+      // Under way the engine's alternator may well carry it.
+      { priority: 'caution', verdict: now, onDelayMs },
     ],
     offDelayMs: limits.inverterHeavyClearSeconds * 1000,
-    describe() {
+    describe(priority) {
       const loads = unwanted(context, inverter, state);
       const names = inWords(loads.map((own) => own.label));
       const bank: BatteryState | undefined = panel.batteries.find(
@@ -86,7 +87,7 @@ function check(context: RuleContext, inverter: Inverter, state: SourceState): Ch
       return {
         rule: RULE,
         subject: { part: inverter.id },
-        priority: 'warning',
+        priority,
         title: `${inverter.label} is feeding ${names || 'a heavy load'} from ${bank?.label ?? 'the batteries'}`,
         means: [
           isLoop

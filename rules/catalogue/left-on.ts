@@ -2,6 +2,7 @@
 import type { Check } from '../alerts/check.ts';
 import type { Circuit } from '../boat/boat.ts';
 import type { CircuitState } from '../panel/panel-state.ts';
+import { ONLY_AWAY } from './modes.ts';
 import { amps, CAUTIONS, circuitState, duration, placeWords, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
@@ -20,7 +21,7 @@ function check({ boat, panel, nowMs }: RuleContext, circuit: Circuit, state: Cir
   return {
     rule: RULE,
     key: `${RULE}.${circuit.id}`,
-    modes: ['away'],
+    modes: ONLY_AWAY,
     levels: [
       {
         priority: 'warning',

@@ -14,6 +14,8 @@ import { legAlone, medianOf, samplesSchema, takeStep } from './load-steps.ts';
 import type { LoadStep } from './load-steps.ts';
 import { CAUTIONS, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
+import type { RuleName } from './rule-names.ts';
 import { voltsOfLegs } from './voltage-words.ts';
 
 const RULE = 'loose-neutral';
@@ -219,6 +221,23 @@ function describe(
   };
 }
 
+/** What follows from it. The lower leg of an open neutral may read as dead as one that is lost. */
+function explained({ id, kind }: Source, isHigh: boolean): string[] {
+  const always: readonly RuleName[] =
+    kind === 'shore inlet'
+      ? ['high-voltage', 'low-voltage', 'connection-going-bad']
+      : kind === 'generator'
+        ? ['generator-out-of-class']
+        : [];
+  const whileHigh: readonly RuleName[] =
+    isHigh && kind === 'shore inlet' ? ['shore-power-lost', 'weak-supply'] : [];
+  return [
+    ...[...always, ...whileHigh].map((rule) => keyOf(rule, id)),
+    // A leg that reads dead and delivers current would look like a sensor that is wrong.
+    ...(isHigh ? [keyOf('contradiction')] : []),
+  ];
+}
+
 function check(context: RuleContext, source: Source, state: SourceState, memory: Neutral): Check {
   note(context, source, state, memory);
   const own = levels(context, source, state, memory);
@@ -229,14 +248,7 @@ function check(context: RuleContext, source: Source, state: SourceState, memory:
     key: `${RULE}.${id}`,
     levels: own,
     offDelayMs: context.boat.limits.neutralClearMinutes * 60_000,
-    explains: [
-      ...['high-voltage', 'low-voltage', 'connection-going-bad', 'generator-out-of-class'].map(
-        (rule) => `${rule}.${id}`,
-      ),
-      // The lower leg of an open neutral may read as dead as one that is lost.
-      // It delivers current all the same, which would look like a sensor that is wrong.
-      ...(isHigh ? [`shore-power-lost.${id}`, `weak-supply.${id}`, 'contradiction'] : []),
-    ],
+    explains: explained(source, isHigh),
     describe: (priority) => describe(context, source, state, memory, priority),
   };
 }

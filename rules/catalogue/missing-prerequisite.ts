@@ -17,6 +17,7 @@ import {
   runningAbove,
 } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 const RULE = 'missing-prerequisite';
 
@@ -52,7 +53,7 @@ function check(context: RuleContext, required: Circuit, dependents: Circuit[]): 
       },
     ],
     offDelayMs: boat.limits.prerequisiteClearSeconds * 1000,
-    explains: [`weak-prerequisite.${required.id}`, `shared-trips.${required.id}`],
+    explains: [keyOf('weak-prerequisite', required.id), keyOf('shared-trips', required.id)],
     describe() {
       const running = dependents.filter((_, i) => verdicts[i] === 'raise');
       const named = running.length > 0 ? running : dependents;

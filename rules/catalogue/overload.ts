@@ -19,6 +19,7 @@ import { follow, timeToTrip, tripEstimate, tripWords } from './overload-warmth.t
 import type { WarmthMemory } from './overload-warmth.ts';
 import { amps, CAUTIONS, legWords, percent, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 const RULE = 'overload';
 
@@ -186,10 +187,13 @@ function describe(context: RuleContext, warmed: Warmed, priority: Priority): Fin
 }
 
 /** A generator that carries too much slows down and sags: its overload tells of that as well. */
-function explained({ id, legs, ampsRated, total }: Loaded): { explains?: string[] } {
+function explained({ boat }: RuleContext, loaded: Loaded): { explains?: string[] } {
+  const { id, legs, ampsRated, total } = loaded;
+  const part = boat.parts.get(id);
+  if (part?.part !== 'source' || part.kind !== 'generator') return {};
   const isOver = legs.some((leg) => (leg.amps.value ?? 0) > ampsRated) || (total?.ratio ?? 0) > 1;
   if (!isOver) return {};
-  return { explains: [`generator-out-of-class.${id}`, `generator-dip.${id}`] };
+  return { explains: [keyOf('generator-out-of-class', id), keyOf('generator-dip', id)] };
 }
 
 function check(context: RuleContext, loaded: Loaded, memory: WarmthMemory): Check {
@@ -207,7 +211,7 @@ function check(context: RuleContext, loaded: Loaded, memory: WarmthMemory): Chec
     key: `${RULE}.${loaded.id}`,
     levels: levels(context, warmed),
     offDelayMs: context.boat.limits.overloadClearSeconds * 1000,
-    ...explained(loaded),
+    ...explained(context, loaded),
     describe: (priority) => describe(context, warmed, priority),
   };
 }

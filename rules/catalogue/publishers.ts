@@ -1,5 +1,8 @@
 /** Points by what publishes them: what one sensor board sends falls silent or freezes together. */
-import type { Boat, Point } from '../boat/boat.ts';
+import type { Mode } from '../alerts/alert.ts';
+import { MODES } from '../alerts/alert.ts';
+import type { Boat, Point, PointId } from '../boat/boat.ts';
+import { AT_REST, ONLY_AWAY } from './modes.ts';
 import { label } from './rule.ts';
 
 export interface Publisher {
@@ -18,6 +21,10 @@ export function publishers(boat: Boat): Publisher[] {
   if (!own) known.set(boat, (own = findPublishers(boat)));
   return own;
 }
+
+/** What publishes a point of the boat. */
+export const publisherOf = (boat: Boat, id: PointId): Publisher | undefined =>
+  publishers(boat).find(({ points }) => points.some((point) => point.id === id));
 
 /** An MQTT topic, or one part's open marine data paths. */
 function findPublishers(boat: Boat): Publisher[] {
@@ -38,9 +45,14 @@ function findPublishers(boat: Boat): Publisher[] {
   return [...found.values()];
 }
 
-/** A shore inlet or a bilge pump: not to see it can cost the boat. */
-export function guardsTheBoat(boat: Boat, { of }: Point): boolean {
-  const part = boat.parts.get(of);
-  if (part?.part === 'source') return part.kind === 'shore inlet';
-  return part?.part === 'circuit' && part.duty === 'bilge pump';
+/**
+ * The modes in which it is grave not to see these points: a bilge pump in all, a shore inlet while
+ * she may hang on it, and whatever it is with nobody aboard.
+ */
+export function graveIn(boat: Boat, points: readonly Point[]): readonly Mode[] {
+  const parts = points.map(({ of }) => boat.parts.get(of));
+  const isBilge = parts.some((own) => own?.part === 'circuit' && own.duty === 'bilge pump');
+  if (isBilge) return MODES;
+  const isShore = parts.some((own) => own?.part === 'source' && own.kind === 'shore inlet');
+  return isShore ? AT_REST : ONLY_AWAY;
 }

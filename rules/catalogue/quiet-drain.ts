@@ -9,6 +9,7 @@ import { dcLoadAmps } from '../panel/batteries.ts';
 import type { BatteryState } from '../panel/panel-state.ts';
 import { largestLoads } from './battery-words.ts';
 import { remembering } from './catalogue-rule.ts';
+import { AT_REST } from './modes.ts';
 import { amps, CAUTIONS, duration, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 
@@ -114,6 +115,7 @@ function check(context: RuleContext, battery: Battery, state: BatteryState, bank
   return {
     rule: RULE,
     key: `${RULE}.${battery.id}`,
+    modes: AT_REST,
     levels: [{ priority: 'caution', verdict: verdict(bank, limits.quietDrainDays), onDelayMs: 0 }],
     offDelayMs: 0,
     describe() {
@@ -158,13 +160,10 @@ export const quietDrain = remembering<Memory>({
       const state = context.panel.batteries.find((own) => own.id === battery.id);
       if (!state) return [];
       const bank = (memory[battery.id] ??= freshBank());
-      watch(
-        bank,
-        context.boat,
-        drainAmps(context, battery, state),
-        context.passedMs,
-        context.nowMs,
-      );
+      // Under way instruments and lights are no drain, and neither is what work switches on.
+      const isAtRest = AT_REST.includes(context.mode);
+      const drain = isAtRest ? drainAmps(context, battery, state) : null;
+      watch(bank, context.boat, drain, context.passedMs, context.nowMs);
       return [check(context, battery, state, bank)];
     }),
 });

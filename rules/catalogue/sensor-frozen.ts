@@ -9,7 +9,7 @@ import type { Boat, Point, PointId } from '../boat/boat.ts';
 import type { PanelState, PointState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
 import { remembering } from './catalogue-rule.ts';
-import { guardsTheBoat, publishers } from './publishers.ts';
+import { graveIn, publishers } from './publishers.ts';
 import type { Publisher } from './publishers.ts';
 import { lengthWords } from './pump-words.ts';
 import { CAUTIONS, label, staleAfterMs } from './rule.ts';
@@ -137,22 +137,22 @@ function takeValue(
 }
 
 function check(context: RuleContext, lines: Lines, publisher: Publisher): Check {
-  const { boat, panel, mode } = context;
+  const { boat, panel } = context;
   const { first, address } = publisher;
   const frozen = publisher.points.filter((point) => isFrozen(boat, point, lines[point.id]));
   const states = new Map<PointId, PointState>();
   if (frozen.length > 0) for (const own of panel.points) states.set(own.id, own);
   const isHeard = frozen.some((point) => states.get(point.id)?.freshness === 'fresh');
   const verdict: Verdict = frozen.length === 0 ? 'clear' : isHeard ? 'raise' : 'unknown';
-  const isGrave = mode === 'away' || frozen.some((point) => guardsTheBoat(boat, point));
   return {
     rule: RULE,
     key: `${RULE}.from-${first.id}`,
     levels: [
       {
         priority: 'warning',
-        verdict: isGrave ? verdict : 'clear',
+        verdict,
         onDelayMs: boat.limits.sensorBlindMinutes * 60_000,
+        modes: graveIn(boat, publisher.points),
       },
       { priority: 'caution', verdict, onDelayMs: 0 },
     ],

@@ -8,6 +8,7 @@ import type { Check } from '../alerts/check.ts';
 import type { Boat, Point, PointId } from '../boat/boat.ts';
 import type { PanelState } from '../panel/panel-state.ts';
 import { remembering } from './catalogue-rule.ts';
+import { NOT_AT_WORK } from './modes.ts';
 import { publishers } from './publishers.ts';
 import type { Publisher } from './publishers.ts';
 import { times } from './pump-words.ts';
@@ -108,6 +109,8 @@ function check({ boat, nowMs }: RuleContext, traces: Traces, publisher: Publishe
   return {
     rule: RULE,
     key: `${RULE}.from-${first.id}`,
+    // Clamps that are moved leap.
+    modes: NOT_AT_WORK,
     levels: [
       { priority: 'caution', verdict: leaping.length > 0 ? 'raise' : 'clear', onDelayMs: 0 },
     ],

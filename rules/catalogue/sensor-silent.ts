@@ -3,13 +3,16 @@
  * are told together; everything silent at once is told once. Who cannot see the shore inlet or the
  * bilge, or has left the boat, is told more urgently after an hour.
  */
+import { MODES } from '../alerts/alert.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
 import type { Boat, Point } from '../boat/boat.ts';
 import type { PointState } from '../panel/panel-state.ts';
 import { inWords } from '../panel/reasons.ts';
-import { guardsTheBoat, publishers } from './publishers.ts';
+import { NOT_AT_WORK } from './modes.ts';
+import { graveIn, publishers } from './publishers.ts';
 import { CAUTIONS, label, staleAfterMs } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 const RULE = 'sensor-silent';
 
@@ -25,22 +28,30 @@ interface Silent {
   explains: readonly string[];
   title: string;
   titleNever: string;
+  /** Every sensor there is. */
+  isAll: boolean;
 }
 
-function check({ boat, panel, mode }: RuleContext, silent: Silent): Check {
-  const { points, verdict } = silent;
+function check({ boat, panel }: RuleContext, silent: Silent): Check {
+  const { points, verdict, isAll } = silent;
   const [first] = points;
-  const isGrave = mode === 'away' || points.some((point) => guardsTheBoat(boat, point));
   return {
     rule: RULE,
     key: `${RULE}.${silent.key}`,
     levels: [
       {
         priority: 'warning',
-        verdict: isGrave ? verdict : 'clear',
+        verdict,
         onDelayMs: boat.limits.sensorBlindMinutes * 60_000,
+        modes: isAll ? MODES : graveIn(boat, points),
       },
-      { priority: 'caution', verdict, onDelayMs: boat.limits.sensorSilentSeconds * 1000 },
+      {
+        priority: 'caution',
+        verdict,
+        onDelayMs: boat.limits.sensorSilentSeconds * 1000,
+        // A sensor dies with the breaker that feeds it; that nothing at all is heard is told always.
+        modes: isAll ? MODES : NOT_AT_WORK,
+      },
     ],
     offDelayMs: 0,
     ...(silent.explains.length > 0 ? { explains: silent.explains } : {}),
@@ -82,8 +93,10 @@ const below = new WeakMap<Boat, string[]>();
 function keysBelow(boat: Boat): readonly string[] {
   let keys = below.get(boat);
   if (!keys) {
-    const groups = publishers(boat).map(({ first }) => `${RULE}.from-${first.id}`);
-    const points = [...boat.points.keys()].map((id) => `${RULE}.${id}`);
+    const groups = publishers(boat).map(({ first }) => keyOf(RULE, `from-${first.id}`));
+    const points = publishers(boat)
+      .filter((own) => own.points.length > 1)
+      .flatMap((own) => own.points.map((point) => keyOf(RULE, point.id)));
     keys = [...groups, ...points];
     below.set(boat, keys);
   }
@@ -104,6 +117,7 @@ export const sensorSilent: Rule = (context) => {
       explains: keysBelow(boat),
       title: 'panelward hears no sensor at all: it is blind',
       titleNever: 'panelward has not heard any sensor yet: it is blind',
+      isAll: true,
     }),
   ];
   for (const { first, address, points } of publishers(boat)) {
@@ -126,8 +140,9 @@ function named(key: string, what: string, verdict: Verdict, points: readonly Poi
     key,
     verdict,
     points,
-    explains: points.length > 1 ? points.map((point) => `${RULE}.${point.id}`) : [],
+    explains: points.length > 1 ? points.map((point) => keyOf(RULE, point.id)) : [],
     title: `${what} is silent`,
     titleNever: `${what} has not been heard yet`,
+    isAll: false,
   };
 }

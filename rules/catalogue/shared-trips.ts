@@ -6,10 +6,12 @@ import type { Check, Verdict } from '../alerts/check.ts';
 import type { Circuit } from '../boat/boat.ts';
 import type { HabitMemory } from '../panel/habit-memory.ts';
 import { inWords } from '../panel/reasons.ts';
+import { NOT_AT_WORK } from './modes.ts';
 import { requiredCircuits } from './required-circuits.ts';
 import type { Required } from './required-circuits.ts';
 import { CAUTIONS, circuitState, duration, habitOf, placeWords, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 import { shortRuns } from './short-cycling.ts';
 
 const RULE = 'shared-trips';
@@ -50,9 +52,10 @@ function check(context: RuleContext, { required, dependents }: Required): Check 
   return {
     rule: RULE,
     key: `${RULE}.${required.id}`,
+    modes: NOT_AT_WORK,
     levels: [{ priority: 'warning', verdict: verdict(), onDelayMs: 0 }],
     offDelayMs: 0,
-    explains: dependents.map((own) => `short-cycling.${own.id}`),
+    explains: dependents.map((own) => keyOf('short-cycling', own.id)),
     describe() {
       const who = inWords(trips.map((own) => own.circuit.label));
       const note = required.note === undefined ? '' : ` ${required.note}`;

@@ -6,6 +6,7 @@
 import * as z from 'zod';
 import type { Check } from '../alerts/check.ts';
 import { remembering } from './catalogue-rule.ts';
+import { AT_REST } from './modes.ts';
 import { CAUTIONS, pointsOf, duration } from './rule.ts';
 import type { RuleContext } from './rule.ts';
 import type { Inlet } from './shore-inlets.ts';
@@ -46,12 +47,16 @@ function check(context: RuleContext, own: Inlet, tally: Tally): Check {
   const { boat, nowMs } = context;
   // An inlet that feeds nothing is unplugged and plugged in at will.
   const isWatched = lastFed(context, own.inlet.id).length > 0;
-  if (isWatched) note(context, own, tally);
+  // Who casts off, or works on the supply, switches it off and on.
+  const isAtRest = AT_REST.includes(context.mode);
+  if (!isAtRest) tally.deadSinceMs = null;
+  else if (isWatched) note(context, own, tally);
   const { blinks } = tally;
   const isMany = isWatched && blinks.length >= boat.limits.blinksPerDay;
   return {
     rule: RULE,
     key: `${RULE}.${own.inlet.id}`,
+    modes: AT_REST,
     levels: [{ priority: 'caution', verdict: isMany ? 'raise' : 'clear', onDelayMs: 0 }],
     offDelayMs: 0,
     describe() {

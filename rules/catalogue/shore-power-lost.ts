@@ -5,17 +5,21 @@
  * `sensor-silent` says so. The loss is over when the supply is good and the chargers draw.
  */
 import * as z from 'zod';
+import type { Mode } from '../alerts/alert.ts';
+import { MODES } from '../alerts/alert.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
 import { byId } from '../panel/lookup.ts';
 import type { LegState } from '../panel/panel-state.ts';
 import { remembering } from './catalogue-rule.ts';
 import { banksSchema, noteBanks } from './dc-witness.ts';
 import { flatLinesSchema, noteLines } from './flat-lines.ts';
+import { NOT_UNDER_WAY } from './modes.ts';
 import type { RuleContext } from './rule.ts';
 import { acVoltsPoints, infer } from './shore-inference.ts';
 import type { Inference } from './shore-inference.ts';
 import type { Inlet } from './shore-inlets.ts';
 import { chargersOn, inletsOf, lastFed, pointState } from './shore-inlets.ts';
+import { symptomsOf } from './shore-loss-symptoms.ts';
 import { describeLoss } from './shore-loss-words.ts';
 import type { Loss } from './shore-loss-words.ts';
 
@@ -34,6 +38,8 @@ const inletSchema = z.object({
   died: z.array(z.string()),
   /** Since when every leg is in band. */
   inBandSinceMs: z.number().nullable(),
+  /** How long it has fed the boat since the standing mode began, and when that was. */
+  fed: z.object({ modeSinceMs: z.number().nullable(), ms: z.number() }),
 });
 
 const memorySchema = z.object({
@@ -118,6 +124,25 @@ function note(context: RuleContext, own: Inlet, memory: InletMemory, found: Infe
   else memory.inBandSinceMs ??= nowMs;
 }
 
+/** Counts how long the inlet feeds the boat in the mode that stands. */
+function noteFed(context: RuleContext, { inlet, state }: Inlet, { fed }: InletMemory): void {
+  const { panel, passedMs } = context;
+  if (fed.modeSinceMs !== panel.mode.sinceMs) {
+    fed.modeSinceMs = panel.mode.sinceMs;
+    fed.ms = 0;
+  }
+  const isLive = state.legs.some((leg) => leg.live === 'live');
+  if (isLive && lastFed(context, inlet.id).length > 0) fed.ms += passedMs;
+}
+
+/**
+ * Under way a cord that was let go is no loss. Where the inlet went on feeding the boat, somebody
+ * has forgotten to say that she lies at a dock again.
+ */
+function modesOf({ boat }: RuleContext, { fed }: InletMemory): readonly Mode[] {
+  return fed.ms > boat.limits.underWayShoreMinutes * 60_000 ? MODES : NOT_UNDER_WAY;
+}
+
 /** Sensors whose last word falls together with the loss died with the mains. */
 const DIED_BEFORE_MS = 15_000;
 const DIED_AFTER_MS = 20_000;
@@ -134,43 +159,16 @@ function noteDied({ panel, nowMs }: RuleContext, memory: InletMemory): void {
   });
 }
 
-/**
- * What follows from a loss. Names of checks that a boat does not have do no harm. A sensor may be
- * told by its publisher, whose check is named by its first point, or alone.
- */
-function explained(context: RuleContext, own: Inlet, memory: InletMemory, loss: Loss): string[] {
-  const { goneSinceMs } = memory;
-  const { id } = own.inlet;
-  // These start together again when power comes back, so they wait until the loss is over.
-  const after = [
-    'charger-off',
-    'charger-failing',
-    'charger-fewer',
-    'standing-order',
-    'short-cycling',
-    'fridge-off',
-    'not-running',
-    'idle-load',
-    'left-off',
-    `low-voltage.${id}`,
-    `shore-frequency.${id}`,
-    `weak-supply.${id}`,
-    `shore-kind.${id}`,
-  ];
-  const died = memory.died.flatMap((point) => [
-    `sensor-silent.from-${point}`,
-    `sensor-silent.${point}`,
-  ]);
-  if (goneSinceMs === null) return [...after, ...died];
+/** What the loss explains, while it stands or is about to. */
+function symptoms(
+  context: RuleContext,
+  own: Inlet,
+  { died, goneSinceMs }: InletMemory,
+  loss: Loss,
+): string[] {
+  const isGone = goneSinceMs !== null;
   const frozen = loss === 'frozen' ? acVoltsPoints(context, own) : [];
-  return [
-    ...after,
-    'missing-prerequisite',
-    'weak-prerequisite',
-    ...lastFed(context, id).map((bus) => `dead-bus.${bus}`),
-    ...died,
-    ...frozen.flatMap((point) => [`sensor-frozen.from-${point.id}`, `sensor-frozen.${point.id}`]),
-  ];
+  return symptomsOf(context, own, { isGone, died, frozen });
 }
 
 function check(context: RuleContext, own: Inlet, memory: Memory): Check {
@@ -183,18 +181,21 @@ function check(context: RuleContext, own: Inlet, memory: Memory): Check {
     trips: 0,
     died: [],
     inBandSinceMs: null,
+    fed: { modeSinceMs: context.panel.mode.sinceMs, ms: 0 },
   });
   const found = infer(context, own, { ...memory, silence: inlet });
   note(context, own, inlet, found);
+  noteFed(context, own, inlet);
   const { verdict, loss } = judge(context, own, inlet, found);
   noteDied(context, inlet);
   const isCause = verdict === 'raise' || context.standing.has(`${RULE}.${id}`);
   return {
     rule: RULE,
     key: `${RULE}.${id}`,
+    modes: modesOf(context, inlet),
     levels: [{ priority: 'alarm', verdict, onDelayMs: limits.shoreLostSeconds * 1000 }],
     offDelayMs: limits.shoreBackSeconds * 1000,
-    explains: isCause ? explained(context, own, inlet, loss) : [],
+    explains: isCause ? symptoms(context, own, inlet, loss) : [],
     describe: () =>
       describeLoss(context, own, loss, { trips: inlet.trips, sinceMs: inlet.goneSinceMs }),
   };

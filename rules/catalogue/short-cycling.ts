@@ -5,6 +5,7 @@
 import type { Check, Verdict } from '../alerts/check.ts';
 import type { Boat, Circuit } from '../boat/boat.ts';
 import type { HabitMemory } from '../panel/habit-memory.ts';
+import { NOT_AT_WORK } from './modes.ts';
 import { CAUTIONS, circuitState, duration, habitOf, placeWords, pointsOf } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
 
@@ -50,6 +51,7 @@ function check(context: RuleContext, circuit: Circuit): Check {
   return {
     rule: RULE,
     key: `${RULE}.${circuit.id}`,
+    modes: NOT_AT_WORK,
     levels: [{ priority: 'warning', verdict: verdict(), onDelayMs: 0 }],
     offDelayMs: 0,
     describe() {

@@ -9,6 +9,7 @@ import { inWords } from '../panel/reasons.ts';
 import { canFeed } from './generator-run.ts';
 import { amps, CAUTIONS, pointsOf, wasHeard } from './rule.ts';
 import type { Rule, RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 
 const RULE = 'sources-fighting';
 
@@ -76,7 +77,7 @@ export const sourcesFighting: Rule = (context) => {
       },
     ],
     offDelayMs: boat.limits.sourcesFightingSeconds * 1000,
-    explains: ['contradiction'],
+    explains: [keyOf('contradiction')],
     describe() {
       const names = inWords(found.map((own) => own.state.label));
       const odd = found[0]?.state.label ?? 'One of them';

@@ -3,11 +3,12 @@
  * ever rests, it is to be left off or is out of service and draws. A charger rests for days when
  * its battery is full, so the battery rules judge chargers instead.
  */
-import type { Finding, Priority } from '../alerts/alert.ts';
+import type { Finding, Mode, Priority } from '../alerts/alert.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
 import { byId } from '../panel/lookup.ts';
 import type { BusState, CircuitState } from '../panel/panel-state.ts';
 import type { Circuit } from '../boat/boat.ts';
+import { NOT_AT_WORK } from './modes.ts';
 import {
   amps,
   CAUTIONS,
@@ -34,6 +35,7 @@ interface Broken {
   verdict: Verdict;
   onDelayMs: number;
   gapMs?: number;
+  modes?: readonly Mode[];
   words: () => Pick<Finding, 'title' | 'means' | 'doThis' | 'evidence'>;
 }
 
@@ -69,6 +71,7 @@ function shouldBeOn(context: RuleContext, circuit: Circuit, state: CircuitState)
     verdict: verdict(),
     onDelayMs: mostMs,
     gapMs: BLINK_MS,
+    modes: NOT_AT_WORK,
     words() {
       const restMs = state.activeSinceMs === null ? 0 : context.nowMs - state.activeSinceMs;
       const fed = bus?.fedBy ? `, although ${label(context.boat, bus.fedBy)} feeds its bus` : '';
@@ -103,6 +106,8 @@ function shouldBeOff(context: RuleContext, circuit: Circuit, state: CircuitState
     priority: isOut ? 'warning' : 'caution',
     verdict,
     onDelayMs: (isOut ? limits.outOfServiceSeconds : limits.orderDrawingSeconds) * 1000,
+    // What is in pieces must not be fed while somebody works on it; the rest is being tried out.
+    ...(isOut ? {} : { modes: NOT_AT_WORK }),
     words: () => ({
       title: isOut
         ? `${circuit.label} is out of service and draws ${amps(state.amps)}`
@@ -123,11 +128,12 @@ function shouldBeOff(context: RuleContext, circuit: Circuit, state: CircuitState
 function check(context: RuleContext, circuit: Circuit, state: CircuitState): Check {
   const { boat } = context;
   const make = circuit.standingOrder === 'should be on' ? shouldBeOn : shouldBeOff;
-  const { priority, verdict, onDelayMs, gapMs, words } = make(context, circuit, state);
+  const { words, ...level } = make(context, circuit, state);
+  const { priority } = level;
   return {
     rule: RULE,
     key: `${RULE}.${circuit.id}`,
-    levels: [{ priority, verdict, onDelayMs, ...(gapMs === undefined ? {} : { gapMs }) }],
+    levels: [level],
     offDelayMs: boat.limits.orderDrawingSeconds * 1000,
     describe() {
       const own = words();

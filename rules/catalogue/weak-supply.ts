@@ -9,6 +9,7 @@ import type { LegState } from '../panel/panel-state.ts';
 import { remembering } from './catalogue-rule.ts';
 import { CAUTIONS, pointsOf } from './rule.ts';
 import type { RuleContext } from './rule.ts';
+import { keyOf } from './rule-names.ts';
 import type { Inlet } from './shore-inlets.ts';
 import { inletsOf, stampMs } from './shore-inlets.ts';
 import { voltsOfLegs } from './voltage-words.ts';
@@ -77,7 +78,7 @@ function check(context: RuleContext, own: Inlet, memory: Record<string, LegMemor
       },
     ],
     offDelayMs: boat.limits.voltageClearSeconds * 1000,
-    explains: [`low-voltage.${inlet.id}`, `connection-going-bad.${inlet.id}`],
+    explains: [keyOf('low-voltage', inlet.id), keyOf('connection-going-bad', inlet.id)],
     describe() {
       const leg = state.legs.find(({ leg: name }) => memory[name]?.collapse);
       const collapse = leg && memory[leg.leg]?.collapse;

@@ -38,6 +38,13 @@ export const SHORE_LIMITS = {
     's',
     'Shore power lost again so soon after it came back has tripped on what started together.',
   ),
+  underWayShoreMinutes: limit(
+    30,
+    1,
+    1440,
+    'min',
+    'Under way a loss of shore power is told only where the inlet has fed the boat for longer than this since.',
+  ),
   shoreInferredSeconds: limit(
     20,
     5,

@@ -28,6 +28,11 @@ describe('short cycling', () => {
     expect(alert?.means).toContain('It ran for 2 min at a time; usually it runs for 15 min');
   });
 
+  it('is not told at work, when a motor is switched on and off to try it', () => {
+    const voyage = learned.copy(1).mode('work in progress', 60);
+    expect(voyage.until(LEARNED + 59, shortBursts(2)).keys).toEqual([]);
+  });
+
   it('is not told of runs of three minutes', () => {
     const voyage = learned.copy(1).until(LEARNED + 180, shortBursts(3));
     expect(voyage.keys).toEqual([]);

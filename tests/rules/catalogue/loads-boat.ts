@@ -98,8 +98,10 @@ export class Voyage {
     return saved;
   }
 
-  mode(mode: Mode): this {
-    const said = this.#watch.setMode(mode, null, 'the crew', this.#nowMs);
+  /** Says what the boat is about, for so many minutes or without an end. */
+  mode(mode: Mode, minutes?: number): this {
+    const untilMs = minutes === undefined ? null : this.#nowMs + minutes * 60_000;
+    const said = this.#watch.setMode(mode, untilMs, 'the crew', this.#nowMs);
     if ('problem' in said) throw new Error(said.problem);
     return this;
   }

@@ -197,6 +197,19 @@ describe('a quiet drain', () => {
     expect(played.alert('quiet-drain.house')).toBeUndefined();
   }, 60_000);
 
+  test('what flows under way is no drain, is not learnt from, and hides what was told', () => {
+    const played = days(new Anchorage(), 8, 1.9);
+    played.watch.setMode('under way', null, 'the crew', played.nowMs);
+    days(played, 4, 6);
+    expect(played.alert('quiet-drain.house')).toBeUndefined();
+    played.watch.setMode('aboard', null, 'the crew', played.nowMs);
+    days(played, 3, 3.4);
+    expect(played.alert('quiet-drain.house')?.title).toMatch(/usual is 2\.0 A$/);
+    played.watch.setMode('under way', null, 'the crew', played.nowMs);
+    played.play(2 * MINUTE_MS, use(6), MINUTE_MS);
+    expect(played.alert('quiet-drain.house')).toBeUndefined();
+  }, 60_000);
+
   test('a fifth more is no quiet drain', () => {
     const played = days(days(new Anchorage(), 8, 1.9), 5, 2.3);
     expect(played.alert('quiet-drain.house')).toBeUndefined();
