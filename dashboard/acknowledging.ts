@@ -4,37 +4,13 @@ import type { Alert } from '../daemon/api/contract.ts';
 import { postAcknowledge } from './api.ts';
 import { focusAlert } from './focus.ts';
 import { takeAcknowledged } from './live.ts';
+import { keepName, ownName } from './own-name.ts';
 
-const KEPT_AS = 'panelward.acknowledges-as';
-/** The daemon's own limit for a name. */
-export const LONGEST_NAME = 60;
-
-function keptName(): string {
-  try {
-    return localStorage.getItem(KEPT_AS) ?? '';
-  } catch {
-    // A browser may forbid storage; then the name is asked for once a visit.
-    return '';
-  }
-}
-
-/** Name under which this browser acknowledges; empty until somebody gave one. */
-export const ownName = signal(keptName());
 /** What the name is asked for: an alert, or only to change it; null: nobody is asked. */
 export const naming = signal<{ alert: Alert | null } | null>(null);
 export const underWay = signal<ReadonlySet<string>>(new Set());
 /** What went wrong at the last try, by alert. */
 export const refusals = signal<ReadonlyMap<string, string>>(new Map());
-
-/** Keeps the name in this browser. */
-export function keepName(name: string): void {
-  ownName.value = name;
-  try {
-    localStorage.setItem(KEPT_AS, name);
-  } catch {
-    // As above: kept for this visit only.
-  }
-}
 
 async function send(alert: Alert, by: string): Promise<void> {
   underWay.value = new Set([...underWay.value, alert.id]);

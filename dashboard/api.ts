@@ -1,6 +1,7 @@
 /** Requests to the daemon. A failure is a value with a sentence for the person, never a throw. */
 import type {
   AcknowledgeAnswer,
+  AcknowledgeBody,
   AlertAnswer,
   AlertsAnswer,
   BoatAnswer,
@@ -8,8 +9,11 @@ import type {
   EventsAnswer,
   HealthAnswer,
   HistoryAnswer,
+  ModeBody,
   PanelState,
   PointsAnswer,
+  SaidAnswer,
+  StatementBody,
 } from '../daemon/api/contract.ts';
 import { texts } from './texts.ts';
 import { fromWire } from './wire.ts';
@@ -87,11 +91,19 @@ export function askHistory(
   return ask(`/history?${query.toString()}`);
 }
 
-/** Answers only after the daemon has the acknowledgement on its disk. */
-export function postAcknowledge(id: string, by: string): Promise<Answer<AcknowledgeAnswer>> {
-  return ask(`/alerts/${encodeURIComponent(id)}/acknowledge`, {
+/** What is sent is answered only after the daemon has it on its disk. */
+function post<T>(path: string, body: object): Promise<Answer<T>> {
+  return ask(path, {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ by }),
+    body: JSON.stringify(body),
   });
 }
+
+export function postAcknowledge(id: string, by: string): Promise<Answer<AcknowledgeAnswer>> {
+  const body: AcknowledgeBody = { by };
+  return post(`/alerts/${encodeURIComponent(id)}/acknowledge`, body);
+}
+
+export const postMode = (body: ModeBody) => post<SaidAnswer>('/mode', body);
+export const postStatement = (body: StatementBody) => post<SaidAnswer>('/statements', body);

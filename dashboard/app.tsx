@@ -8,6 +8,7 @@ import { Foot } from './parts/foot.tsx';
 import { Head } from './parts/head.tsx';
 import { NameDialog } from './parts/name-dialog.tsx';
 import { OpenElsewhere } from './parts/open-elsewhere.tsx';
+import { SayingDialog } from './parts/saying-dialog.tsx';
 import type { Route } from './route.ts';
 import { texts } from './texts.ts';
 import { HealthView } from './views/health.tsx';
@@ -77,6 +78,7 @@ export function App() {
         <Foot view={at.view} />
         <Announcer />
         <NameDialog />
+        <SayingDialog />
       </Guard>
     </div>
   );

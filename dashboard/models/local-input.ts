@@ -1,9 +1,12 @@
 /**
  * Between instants and what `<input type="datetime-local">` holds (HTML standard, local date and
- * time strings: `2026-07-01T14:02`). Pure: the zone's offset is given, in minutes behind UTC as
- * `Date.prototype.getTimezoneOffset` counts.
+ * time strings: `2026-07-01T14:02`). The zone's offset is given, in minutes behind UTC as
+ * `Date.prototype.getTimezoneOffset` counts. Only `ownOffsetAt` knows the browser's zone.
  */
 const MINUTE_MS = 60_000;
+
+/** The offset of the browser's own zone at an instant. */
+export const ownOffsetAt = (atMs: number): number => new Date(atMs).getTimezoneOffset();
 
 /** Local wall time, to the minute. */
 export function toLocalInput(atMs: number, offsetMinutes: number): string {

@@ -19,7 +19,10 @@ export function BusBlock({ bus, panel, labels }: BusBlockProps) {
     <article class="bus" data-live={liveOf(bus.legs)}>
       <h3>{bus.label}</h3>
       <p class="state">
-        {fedByText(bus, labels)}. {liveText(bus.legs)}.{' '}
+        {fedByText(bus, labels)}
+        {bus.fedByIsKnown && (
+          <span class="soft"> ({texts.panel.evidence[bus.feedEvidence]})</span>
+        )}. {liveText(bus.legs)}.{' '}
         <span class="bus-watts">
           {texts.panel.power} <KnownValue known={bus.watts} unit="kW" decimals={2} scale={0.001} />
         </span>

@@ -4,6 +4,7 @@ import { ageText } from '../format.ts';
 import { feedingSentence } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
 import { UnknownMark } from './mark.tsx';
+import { ModeLine } from './mode-line.tsx';
 
 const words = texts.link;
 /** Younger than this the age says nothing. */
@@ -77,6 +78,7 @@ export function Head() {
       </div>
       <Notices />
       <p class="feeding">{state === null ? texts.waiting : feedingSentence(state)}</p>
+      {state !== null && <ModeLine state={state} />}
     </header>
   );
 }

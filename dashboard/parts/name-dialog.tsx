@@ -1,7 +1,8 @@
 /** Asks once who acknowledges. */
 import type { TargetedSubmitEvent } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { answerNaming, LONGEST_NAME, naming, ownName } from '../acknowledging.ts';
+import { answerNaming, naming } from '../acknowledging.ts';
+import { LONGEST_NAME, ownName } from '../own-name.ts';
 import { texts } from '../texts.ts';
 
 export function NameDialog() {

@@ -7,6 +7,8 @@ import { KnownValue } from './known-value.tsx';
 import { ShareBar } from './share-bar.tsx';
 
 const words = texts.schedule;
+/** Below this share of the hour it is said how much of it was seen. */
+const MOSTLY_SEEN = 0.95;
 const HEADS = [
   words.position,
   words.label,
@@ -54,9 +56,20 @@ function Activity({ circuit, nowMs }: CircuitRowProps) {
   );
 }
 
+/** How often it started in the last hour and how long it ran; nothing of one that rested. */
+function LastHour({ dutyRatio, coverageRatio, starts }: CircuitState['habits']['lastHour']) {
+  if (dutyRatio === null || (starts === 0 && dutyRatio === 0)) return null;
+  const said = [words.ranOfHour(withUnit(dutyRatio * 100, 0, '%'))];
+  if (coverageRatio < MOSTLY_SEEN) {
+    said.push(words.partSeen(withUnit(coverageRatio * 100, 0, '%')));
+  }
+  if (starts > 0) said.push(words.startsOfHour(starts));
+  return <span class="circuit-habit">{said.join(', ')}</span>;
+}
+
 function CircuitRow(props: CircuitRowProps) {
   const { circuit } = props;
-  const { breaker, legs, amps, watts, loadRatio, activity } = circuit;
+  const { breaker, legs, amps, watts, loadRatio, activity, habits } = circuit;
   return (
     <tr role="row" data-activity={activity.replace(' ', '-')}>
       <td role="cell" class="circuit-position">
@@ -81,12 +94,16 @@ function CircuitRow(props: CircuitRowProps) {
             <KnownValue known={watts} unit="W" decimals={0} />
           </span>
         )}
+        {habits.runningAmps !== null && (
+          <span class="circuit-habit">{words.usually(withUnit(habits.runningAmps, 1, 'A'))}</span>
+        )}
       </td>
       <td role="cell" class="circuit-share" data-unknown={loadRatio.value === null}>
         <ShareBar ratio={loadRatio} isRated />
       </td>
       <td role="cell" class="circuit-activity" data-unknown={activity === 'unknown'}>
         <Activity {...props} />
+        <LastHour {...habits.lastHour} />
       </td>
       <td role="cell" class="circuit-note">
         {notesOf(props).join(' ')}

@@ -2,6 +2,7 @@
 import type { SelectorState } from '../../daemon/api/contract.ts';
 import { labelOf, placesOf, standsText } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
+import { TurnedButton, turnedSelector } from './turned-button.tsx';
 import { Why } from './why.tsx';
 
 const PLACE_WORDS = {
@@ -41,6 +42,7 @@ export function SelectorBlock({ selector, labels }: SelectorBlockProps) {
           </li>
         ))}
       </ul>
+      {evidence !== 'measured' && <TurnedButton turned={turnedSelector(selector)} />}
       <Why because={because} label={label} />
     </article>
   );

@@ -1,7 +1,7 @@
 /** Over which time to draw: a named span up to now, or from one instant to another. */
 import type { TargetedSubmitEvent } from 'preact';
 import { useState } from 'preact/hooks';
-import { fromLocalInput, toLocalInput } from '../models/local-input.ts';
+import { fromLocalInput, ownOffsetAt, toLocalInput } from '../models/local-input.ts';
 import type { Gap } from '../models/traces.ts';
 import { SPAN_NAMES, type Span } from '../route.ts';
 import { texts } from '../texts.ts';
@@ -15,23 +15,19 @@ export interface SpanPickerProps {
   choose: (span: Span) => void;
 }
 
-function offsetAt(atMs: number): number {
-  return new Date(atMs).getTimezoneOffset();
-}
-
 function Between({ instants, choose }: Omit<SpanPickerProps, 'span'>) {
   const [problem, setProblem] = useState<string | null>(null);
   const show = (event: TargetedSubmitEvent<HTMLFormElement>) => {
     event.preventDefault();
     const given = new FormData(event.currentTarget);
-    const fromMs = fromLocalInput(given.get('from'), offsetAt);
-    const toMs = fromLocalInput(given.get('to'), offsetAt);
+    const fromMs = fromLocalInput(given.get('from'), ownOffsetAt);
+    const toMs = fromLocalInput(given.get('to'), ownOffsetAt);
     const isSpan = fromMs !== null && toMs !== null && toMs > fromMs;
     setProblem(isSpan ? null : words.wrongSpan);
     if (isSpan) choose({ fromMs, toMs });
   };
   const start = (atMs: number | undefined) =>
-    atMs === undefined ? '' : toLocalInput(atMs, offsetAt(atMs));
+    atMs === undefined ? '' : toLocalInput(atMs, ownOffsetAt(atMs));
   return (
     <form class="between" onSubmit={show} noValidate>
       <label>

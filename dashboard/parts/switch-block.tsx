@@ -3,6 +3,7 @@ import type { MainSwitchState } from '../../daemon/api/contract.ts';
 import { labelOf } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
 import { Contact } from './contact.tsx';
+import { TurnedButton, turnedSwitch } from './turned-button.tsx';
 import { Why } from './why.tsx';
 
 export interface SwitchBlockProps {
@@ -29,6 +30,7 @@ export function SwitchBlock({ mainSwitch, labels }: SwitchBlockProps) {
           <span class="soft">, {words.suppliedFrom(labelOf(labels, from))}</span>
         </span>
       </p>
+      {evidence !== 'measured' && <TurnedButton turned={turnedSwitch(mainSwitch)} />}
       <Why because={because} label={label} />
     </article>
   );

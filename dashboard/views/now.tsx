@@ -1,6 +1,6 @@
 /** The whole boat: open alerts, sources, selectors, buses with their circuits, batteries. */
 import type { PanelState } from '../../daemon/api/contract.ts';
-import { naming, ownName } from '../acknowledging.ts';
+import { naming } from '../acknowledging.ts';
 import { ALERTS_HEADING } from '../focus.ts';
 import { boatNowMs, openAlerts, panel } from '../live.ts';
 import { inOrder } from '../models/alert-list.ts';
@@ -9,6 +9,7 @@ import { AlertCard } from '../parts/alert-card.tsx';
 import { BatteryBlock } from '../parts/battery-block.tsx';
 import { BusBlock } from '../parts/bus-block.tsx';
 import { UnknownMark } from '../parts/mark.tsx';
+import { ownName } from '../own-name.ts';
 import { SelectorBlock } from '../parts/selector-block.tsx';
 import { SourceBlock } from '../parts/source-block.tsx';
 import { SwitchBlock } from '../parts/switch-block.tsx';
@@ -55,7 +56,14 @@ function Contradictions({ contradictions }: Pick<PanelState, 'contradictions'>) 
         <UnknownMark /> <strong>{words.contradiction}</strong>
       </p>
       <ul>
-        {contradictions.flatMap(({ because }) => because.map((why) => <li key={why}>{why}</li>))}
+        {contradictions.flatMap(({ because, culprit }) => [
+          ...because.map((why) => <li key={why}>{why}</li>),
+          culprit !== null && (
+            <li key={culprit.text} class="culprit">
+              {culprit.text}
+            </li>
+          ),
+        ])}
       </ul>
     </div>
   );

@@ -73,6 +73,36 @@ describe('the live panel', () => {
     await expect.poll(() => window.requests.some(isChart), { timeout: 15_000 }).toBe(true);
   });
 
+  test('says how a feed is known, and what a circuit usually does', async () => {
+    await window.page.goto(boat.url);
+    const climate = window.page.locator('.bus', { hasText: 'Climate bus' });
+    await climate.getByText('Fed by Bow inlet (inferred)').waitFor();
+    const air = window.page.locator('tr', { hasText: 'Air conditioner, saloon' });
+    const said = (await air.innerText()).replaceAll(/\s+/g, ' ');
+    expect(said).toContain('usually 11.6 A');
+    expect(said).toContain('ran 60 % of last hour, 3 starts');
+    const cooker = window.page.locator('tr', { hasText: 'Cooker' });
+    expect(await cooker.innerText()).not.toContain('last hour');
+  });
+
+  test('names the likely culprit of a contradiction beside what contradicts', async () => {
+    const likely = 'Most likely the voltage sensor of House bus is dead.';
+    boat.panel = (atMs) =>
+      scriptedPanel(atMs, {
+        contradictions: [
+          {
+            parts: ['house-bus'],
+            because: ['House bus has voltage, which nothing would feed then.'],
+            culprit: { kind: 'dead sensor', points: [], text: likely },
+          },
+        ],
+      });
+    await window.page.goto(boat.url);
+    const box = window.page.locator('.contradiction');
+    await box.getByText('which nothing would feed then').waitFor();
+    expect(await box.locator('.culprit').innerText()).toBe(likely);
+  });
+
   test('follows the boat', async () => {
     await window.page.goto(boat.url);
     await window.page.getByText('42.7').first().waitFor();

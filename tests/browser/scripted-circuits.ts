@@ -62,7 +62,7 @@ const EXTRAS: Record<string, Partial<CircuitState>> = {
 /** A circuit that has only been watched for an hour or so. */
 function habitsOf(activity: CircuitState['activity'], amps: Known): CircuitState['habits'] {
   const dutyRatio = activity === 'unknown' ? null : activity === 'drawing' ? 0.6 : 0;
-  const hour = { dutyRatio, coverageRatio: dutyRatio === null ? 0 : 1, starts: 0 };
+  const hour = { dutyRatio, coverageRatio: dutyRatio === null ? 0 : 1, starts: dutyRatio ? 3 : 0 };
   return {
     phase: activity === 'drawing' ? 'running' : activity,
     runningAmps: activity === 'drawing' ? amps.value : null,
