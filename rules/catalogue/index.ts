@@ -6,6 +6,7 @@ import { batteryLow } from './battery-low.ts';
 import { batteryTemperature } from './battery-temperature.ts';
 import type { CatalogueRule } from './catalogue-rule.ts';
 import { plain } from './catalogue-rule.ts';
+import { changedUnderLoad } from './changed-under-load.ts';
 import { chargerOff } from './charger-off.ts';
 import { CIRCUIT_RULES } from './circuit-rules.ts';
 import { contradiction } from './contradiction.ts';
@@ -24,6 +25,7 @@ import { quietDrain } from './quiet-drain.ts';
 import { sensorFrozen } from './sensor-frozen.ts';
 import { sensorLeaping } from './sensor-leaping.ts';
 import { sensorSilent } from './sensor-silent.ts';
+import { connectionFlickers } from './connection-flickers.ts';
 import { connectionGoingBad } from './connection-going-bad.ts';
 import { highVoltage } from './high-voltage.ts';
 import { looseNeutral } from './loose-neutral.ts';
@@ -44,6 +46,7 @@ export const CATALOGUE: readonly CatalogueRule[] = [
   plain('dead-bus', deadBus),
   plain('sources-fighting', sourcesFighting),
   connectionGoingBad,
+  connectionFlickers,
   lowVoltage,
   highVoltage,
   plain('shore-frequency', shoreFrequency),
@@ -56,6 +59,7 @@ export const CATALOGUE: readonly CatalogueRule[] = [
   generatorOutOfClass,
   generatorStoppedHot,
   generatorLoadedCold,
+  changedUnderLoad,
   plain('inverter-heavy-load', inverterHeavyLoad),
   plain('battery-low', batteryLow),
   chargerOff,

@@ -57,6 +57,20 @@ export const SOURCES_LIMITS = {
     'A generator must run so long before it is loaded; 0: never told.',
   ),
   generatorLessonMinutes: limit(10, 1, 240, 'min', 'How long such an event stands as a caution.'),
+  changedUnderLoadAmps: limit(
+    5,
+    0,
+    1000,
+    'A',
+    'More than this on a leg of a bus counts as load when its source is changed.',
+  ),
+  changedUnderLoadMinutes: limit(
+    10,
+    1,
+    240,
+    'min',
+    'How long a change under load stands as a caution.',
+  ),
   generatorHertzClass: limit(
     2,
     1,
