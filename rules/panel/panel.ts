@@ -68,7 +68,7 @@ export class Panel {
     const moving = this.#movement.look(facts, lastWordMs(this.#past), nowMs);
     const soft = [...moving, ...words, ...this.#memory.recall(nowMs)];
     const conclusions = this.#reasoner.conclude(facts, soft);
-    this.#movement.learn(conclusions);
+    this.#movement.learn(conclusions, nowMs);
     this.#memory.learn(conclusions, nowMs);
     this.#events.push(...dropRefused(this.#supply, this.#past, conclusions, nowMs));
     const grounds: Grounds = {

@@ -26,7 +26,8 @@ export interface Correlation {
   sizeRatio: number;
 }
 
-const NONE: Correlation = { r: 0, z: 0, standardError: Infinity, sizeRatio: 0 };
+/** Nothing is known. */
+export const NO_CORRELATION: Correlation = { r: 0, z: 0, standardError: Infinity, sizeRatio: 0 };
 
 /** Middle value; the mean of the two in the middle of an even number. 0 of nothing. */
 export function median(values: readonly number[]): number {
@@ -66,7 +67,7 @@ export function correlate(
 ): Correlation {
   const [a, b] = [meanless(held(first, noise)), meanless(held(second, noise))];
   const [squareA, squareB] = [sumOfProducts(a, a), sumOfProducts(b, b)];
-  if (count < 4 || squareA === 0 || squareB === 0) return NONE;
+  if (count < 4 || squareA === 0 || squareB === 0) return NO_CORRELATION;
   const r = sumOfProducts(a, b) / Math.sqrt(squareA * squareB);
   const alike = (sumOfProducts(a, a, 1) / squareA) * (sumOfProducts(b, b, 1) / squareB);
   const effective = count / (1 + 2 * Math.max(0, alike));
@@ -76,4 +77,30 @@ export function correlate(
     standardError: effective > 3 ? 1 / Math.sqrt(effective - 3) : Infinity,
     sizeRatio: Math.sqrt(squareA / squareB),
   };
+}
+
+export interface Slope {
+  /** Change of the second row for one of the first. */
+  slope: number;
+  /** Its standard error by least squares; Infinity where nothing is known. */
+  error: number;
+}
+
+/**
+ * How much of the first row's changes the second shows, by least squares through the middle (NIST/
+ * SEMATECH e-Handbook, linear least squares; from memory). Noise of the second makes this less
+ * certain and not smaller, as it makes a correlation. `count` as in `correlate`.
+ */
+export function slopeOf(
+  first: readonly number[],
+  second: readonly number[],
+  count: number = first.length,
+): Slope {
+  const [a, b] = [meanless(first), meanless(second)];
+  const square = sumOfProducts(a, a);
+  if (count < 4 || square === 0) return { slope: 0, error: Infinity };
+  const slope = sumOfProducts(a, b) / square;
+  const left = b.map((own, i) => own - slope * (a[i] ?? 0));
+  const spread = sumOfProducts(left, left) / (count - 2);
+  return { slope, error: Math.sqrt(spread / square) };
 }

@@ -13,7 +13,9 @@ import type { Latest } from '../latest.ts';
 import { circuitsOn } from '../lookup.ts';
 import { reach } from '../reasons.ts';
 import type { Supply } from '../supply.ts';
+import { Distances } from './distances.ts';
 import { HertzWitness } from './hertz-witness.ts';
+import { LevelWitness } from './level-witness.ts';
 import { RippleWitness } from './ripple-witness.ts';
 import { StepWitness } from './step-witness.ts';
 import type { LegClamps } from './step-witness.ts';
@@ -36,6 +38,7 @@ export class Movement {
   readonly #latest: Latest;
   readonly #ties: FeedTies;
   readonly #watches = new Map<number, Watch>();
+  readonly #distances = new Distances();
   /** Roots that may feed each part by the reported positions; by what they were found from. */
   #reached: readonly ReadonlySet<number>[] = [];
   #reachedKey: string | null = null;
@@ -67,8 +70,9 @@ export class Movement {
     return found;
   }
 
-  /** Begins anew where the readings contradict what was told. */
-  learn(conclusions: Conclusions): void {
+  /** Learns from what the readings alone tell; begins anew where they contradict what was told. */
+  learn(conclusions: Conclusions, nowMs: number): void {
+    for (const measured of this.#ties.buses) this.#learnDistance(measured, conclusions, nowMs);
     if (conclusions.refused.length === 0) return;
     for (const [bus, { witnesses }] of this.#watches) {
       const isRefused = witnesses.some(({ name }) =>
@@ -147,7 +151,12 @@ export class Movement {
     const legs = [...measured.volts.keys()];
     const setting: Setting = { busLabel: measured.bus.label, legs, rivals, sinceMs: nowMs };
     const steps = this.#steps(measured, setting);
-    const witnesses = [steps, this.#ripple(measured, setting), this.#hertz(measured, setting)];
+    const witnesses = [
+      steps,
+      this.#ripple(measured, setting),
+      this.#hertz(measured, setting),
+      this.#level(measured, setting),
+    ];
     return {
       measured,
       unbroken,
@@ -159,11 +168,52 @@ export class Movement {
   }
 
   #ripple({ volts }: MeasuredBus, setting: Setting): Witness | null {
-    const sources = setting.rivals.map(({ root }) =>
-      setting.legs.flatMap((leg) => this.#pointOf(root, 'volts', leg) ?? []),
+    const sources = this.#voltmeters(setting);
+    return sources && new RippleWitness(setting, [...volts.values()], sources);
+  }
+
+  #level({ number, volts, bus }: MeasuredBus, setting: Setting): Witness | null {
+    const sources = this.#voltmeters(setting);
+    const amps = bus.legs.flatMap((leg) => this.#pointOf(number, 'amps', leg) ?? []);
+    if (!sources || amps.length < bus.legs.length) return null;
+    const points = { bus: [...volts.values()], sources, amps };
+    return new LevelWitness(number, setting, points, this.#distances);
+  }
+
+  /** Of each rival, leg by leg as the bus's; null unless every one of them has all. */
+  #voltmeters({ rivals, legs }: Setting): Point[][] | null {
+    const found = rivals.map(({ root }) =>
+      legs.flatMap((leg) => this.#pointOf(root, 'volts', leg) ?? []),
     );
-    const isWhole = sources.every((own) => own.length === setting.legs.length);
-    return isWhole ? new RippleWitness(setting, [...volts.values()], sources) : null;
+    return found.every((own) => own.length === legs.length) ? found : null;
+  }
+
+  #learnDistance(
+    { number, volts, bus }: MeasuredBus,
+    conclusions: Conclusions,
+    nowMs: number,
+  ): void {
+    const conclusion = conclusions.parts[number];
+    const [root] = conclusion?.roots ?? [];
+    if (conclusion?.roots.size !== 1 || root === undefined || root < 0) return;
+    if (conclusion.feedRestsOn !== 'readings') return;
+    if (!this.#distances.isDue(number, root, nowMs)) return;
+    let apart = 0;
+    for (const [leg, point] of volts) {
+      const source = this.#pointOf(root, 'volts', leg);
+      const own = this.#latest.numberAt(point, nowMs);
+      const above = source ? this.#latest.numberAt(source, nowMs) : null;
+      if (own === null || above === null) return;
+      apart += own - above;
+    }
+    let amps = 0;
+    for (const leg of bus.legs) {
+      const clamp = this.#pointOf(number, 'amps', leg);
+      const own = clamp ? this.#latest.numberAt(clamp, nowMs) : null;
+      if (own === null) return;
+      amps = Math.max(amps, Math.abs(own));
+    }
+    this.#distances.learn(number, root, { volts: apart / volts.size, amps }, nowMs);
   }
 
   #hertz({ number }: MeasuredBus, setting: Setting): Witness | null {

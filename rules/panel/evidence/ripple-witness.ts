@@ -11,8 +11,8 @@ import type { Setting, Told, Witness } from './witness.ts';
 /** A mean takes in several readings, so that noise averages out and sensors need not speak at once. */
 const STRETCH_MS = 8000;
 const LEAST_READINGS = 2;
-/** Five minutes and more: what moves by noise alone has to be told from what moves. */
-const WINDOW = 40;
+/** More than six minutes: what moves by noise alone has to be told from what moves. */
+const WINDOW = 48;
 /** A bus keeps its distance from its source within this share of its volts; else it was turned. */
 const SHIFT_RATIO = 0.005;
 const NEWEST = 3;

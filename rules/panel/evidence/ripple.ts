@@ -4,7 +4,7 @@
  * changes of one source go with those of the bus beyond doubt, in size too, and those of every
  * other live source clearly do not. The arithmetic and its sources stand in `correlation.ts`.
  */
-import { correlate, median } from './correlation.ts';
+import { NO_CORRELATION, correlate, median, slopeOf } from './correlation.ts';
 import type { Correlation } from './correlation.ts';
 
 /**
@@ -12,10 +12,15 @@ import type { Correlation } from './correlation.ts';
  * hundred million windows, so about once in two thousand years of a window every four minutes.
  */
 const SURE_ERRORS = 5.6;
-/** And it must be a close one, and that of every other source so much looser. */
+/** And it must be a close one. */
 const LEAST_R = 0.7;
+/**
+ * A source that feeds the bus shows all of its ripple, however noisy its sensor. Another is left
+ * out only where it surely shows no more than this share of it, and does not go with it closely.
+ */
+const MOST_OTHER_SHARE = 0.65;
+const OTHER_ERRORS = 4;
 const MOST_OTHER_R = 0.5;
-const APART_ERRORS = 4;
 /** Sizes of the changes of bus and source, one against the other. */
 const LEAST_SIZE = 0.6;
 const MOST_SIZE = 1.7;
@@ -28,7 +33,7 @@ const LEAST_CHANGES = 10;
 const LEAST_MOVING = 1 / 3;
 /** So many newest changes must not be told worse than those before: a turn would show there. */
 const NEWEST = 6;
-const WORSE_TIMES = 4;
+const WORSE_TIMES = 3;
 
 /** Mean values of one leg over stretches of time, oldest first; NaN where there is none. */
 export type Means = readonly number[];
@@ -68,9 +73,10 @@ const isSure = ({ r, z, standardError, sizeRatio }: Correlation): boolean =>
   sizeRatio >= LEAST_SIZE &&
   sizeRatio <= MOST_SIZE;
 
-/** Two independent z differ by the root of two of their errors; these share the bus, so by less. */
-const isApart = (sure: Correlation, other: Correlation): boolean =>
-  other.r <= MOST_OTHER_R && sure.z - other.z >= APART_ERRORS * Math.SQRT2 * sure.standardError;
+function isOut({ bus, source, least }: Moves, { r }: Correlation): boolean {
+  const { slope, error } = slopeOf(bus, source, least);
+  return r <= MOST_OTHER_R && slope + OTHER_ERRORS * error <= MOST_OTHER_SHARE;
+}
 
 /** What is left of the bus's newest changes without the source's is no more than it used to be. */
 function stillFollows(bus: readonly Means[], source: readonly Means[]): boolean {
@@ -94,7 +100,8 @@ export function followedBy(
   // The legs of a source move alike in part, so that two legs count no more than one.
   const found = moves.map((own) => correlate(own.bus, own.source, { count: own.least }));
   const at = found.findIndex(isSure);
-  const sure = found[at];
-  if (!sure || !found.every((own, other) => other === at || isApart(sure, own))) return null;
+  if (at < 0) return null;
+  const areOut = moves.every((own, i) => i === at || isOut(own, found[i] ?? NO_CORRELATION));
+  if (!areOut) return null;
   return stillFollows(bus, sources[at] ?? []) ? at : null;
 }
