@@ -225,7 +225,7 @@ function describe(
 function explained({ id, kind }: Source, isHigh: boolean): string[] {
   const always: readonly RuleName[] =
     kind === 'shore inlet'
-      ? ['high-voltage', 'low-voltage', 'connection-going-bad']
+      ? ['high-voltage', 'low-voltage', 'connection-going-bad', 'connection-flickers']
       : kind === 'generator'
         ? ['generator-out-of-class']
         : [];

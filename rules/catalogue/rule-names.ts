@@ -11,6 +11,7 @@ export const RULE_NAMES = [
   'dead-bus',
   'connection-going-bad',
   'connection-differs',
+  'connection-flickers',
   'low-voltage',
   'high-voltage',
   'shore-frequency',
