@@ -17,7 +17,14 @@ import {
   type StandIn,
 } from './record-opening.ts';
 import { closeQuietly, type FileDescription } from './sqlite-file.ts';
-import { isCorruption, isFull, isOperatingError, messageOf } from './store-problem.ts';
+import {
+  isCorruption,
+  isFileError,
+  isFull,
+  isOperatingError,
+  isReadOnly,
+  messageOf,
+} from './store-problem.ts';
 import type { Boot } from './time-axis.ts';
 
 /** `isDurable` is false when the disk refused; the batch then waits and is tried again. */
@@ -154,7 +161,8 @@ export class AlertStore {
       return { isDurable: true };
     }
     failure ??= this.#tryWrite();
-    if (isCorruption(failure)) failure = this.#reopen() ?? this.#tryWrite();
+    // Opened again, a record that can only be read is stood in for until it can be written.
+    if (isCorruption(failure) || isReadOnly(failure)) failure = this.#reopen() ?? this.#tryWrite();
     if (isFull(failure) && this.#makeRoom()) failure = this.#tryWrite();
     if (failure === null) {
       this.lastError = null;
@@ -306,10 +314,6 @@ function parsed(text: string): unknown {
   } catch {
     return undefined;
   }
-}
-
-function isFileError(error: unknown): boolean {
-  return error instanceof Error && 'syscall' in error;
 }
 
 /** Each boot once, a later one in place of an earlier one, in order of their start. */

@@ -14,6 +14,7 @@ import {
 } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import type { AlertEvent } from '../../rules/alerts/alert.ts';
+import { isFileError } from './store-problem.ts';
 
 /** Read from the end to find the last number; some forty events. */
 const TAIL_BYTES = 65_536;
@@ -109,8 +110,4 @@ function tailOf(path: string): string {
   } finally {
     if (file !== null) closeSync(file);
   }
-}
-
-function isFileError(error: unknown): boolean {
-  return error instanceof Error && 'syscall' in error;
 }

@@ -10,7 +10,7 @@ import type { EventJournal } from './event-journal.ts';
 import { migrate } from './migrations.ts';
 import { catchUp, repair } from './record-repair.ts';
 import { closeQuietly, type FileDescription, openFile } from './sqlite-file.ts';
-import { isOperatingError, messageOf, StoreProblem } from './store-problem.ts';
+import { isFileError, isOperatingError, messageOf, StoreProblem } from './store-problem.ts';
 
 export interface OpenedRecord {
   db: Database.Database;
@@ -81,8 +81,4 @@ export function emptyStandIn(file: FileDescription): StandIn {
 /** Whether going on without the disk is better than not starting at all. */
 export function mayStandIn(error: unknown): boolean {
   return error instanceof StoreProblem && error.kind === 'medium';
-}
-
-function isFileError(error: unknown): boolean {
-  return error instanceof Error && 'syscall' in error;
 }

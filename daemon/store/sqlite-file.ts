@@ -3,7 +3,15 @@
  * broken file aside and starts a new one, brings an older one up to date.
  */
 import Database from 'better-sqlite3';
-import { existsSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs';
+import {
+  accessSync,
+  constants,
+  existsSync,
+  readdirSync,
+  renameSync,
+  rmSync,
+  statSync,
+} from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { type Migration, migrate, versionOf } from './migrations.ts';
 import { type IsSound, salvage } from './salvage.ts';
@@ -11,6 +19,7 @@ import {
   closeQuietly,
   codeOf,
   isBusy,
+  isFileError,
   isMediumError,
   isOperatingError,
   messageOf,
@@ -101,6 +110,7 @@ function tryOpen(file: FileDescription): { db: Database.Database } | { fault: st
   try {
     if (!existsSync(dirname(file.path))) throw isGone(dirname(file.path));
     if (existsSync(file.path) && bytesOf(file.path) === 0) return { fault: 'it had no content' };
+    expectWritable(file.path);
     db = new Database(file.path, { timeout: 2000 });
     for (const pragma of file.pragmas) db.pragma(pragma);
     migrate(db, file.migrations);
@@ -113,6 +123,15 @@ function tryOpen(file: FileDescription): { db: Database.Database } | { fault: st
     if (codeOf(error) === '' || isMediumError(error)) throw asProblem(file.path, error);
     return { fault: messageOf(error) };
   }
+}
+
+/**
+ * SQLite would open a file that it may only read without a word, and wait many seconds for a log
+ * that nobody can bring up to date. Throws what the file system says.
+ */
+function expectWritable(path: string): void {
+  accessSync(dirname(path), constants.W_OK);
+  if (existsSync(path)) accessSync(path, constants.W_OK);
 }
 
 function faultIn(db: Database.Database, file: FileDescription): string | null {
@@ -197,8 +216,4 @@ function asProblem(path: string, error: unknown): unknown {
     `${path} cannot be opened: ${messageOf(error)}. The folder must be on a writable disk with free space and belong to the user that runs panelward.`,
     { cause: error },
   );
-}
-
-function isFileError(error: unknown): boolean {
-  return error instanceof Error && 'syscall' in error;
 }

@@ -33,9 +33,19 @@ export function isOperatingError(error: unknown): boolean {
   return error instanceof StoreProblem || isMediumError(error) || isCorruption(error);
 }
 
+/** What the system says of a file that is not SQLite's to open. */
+export function isFileError(error: unknown): boolean {
+  return error instanceof Error && 'syscall' in error;
+}
+
 /** No room for what was to be written. */
 export function isFull(error: unknown): boolean {
   return codeOf(error).startsWith('SQLITE_FULL');
+}
+
+/** The file can be read, but not written. */
+export function isReadOnly(error: unknown): boolean {
+  return codeOf(error).startsWith('SQLITE_READONLY');
 }
 
 /** Somebody else holds the file. */
