@@ -25,4 +25,6 @@ export type { BoatSurveyed, PartSurvey, PointSurvey } from './survey/boat-survey
 export { DURATION_SHARES } from './survey/load-survey.ts';
 export type { Survey } from './survey/load-survey.ts';
 export { createWatch } from './watch.ts';
+export type { WhyDead, WhyDeadVerdict } from './why-dead/answer.ts';
+export { whyDead } from './why-dead/why-dead.ts';
 export type { Evaluation, SavedWatch, Watch } from './watch.ts';
