@@ -3,6 +3,7 @@
  * oldest go first, and each is counted.
  */
 import type { Reading } from '../../rules/reading.ts';
+import { LAST_MS } from './history/tables.ts';
 
 export interface StoredReading {
   pointId: string;
@@ -30,9 +31,12 @@ export class ReadingBuffer {
     return this.#lost;
   }
 
-  /** Never throws. A value that is no number a chart can use is lost, and counted as that. */
+  /**
+   * Never throws. A value that is no number a chart can use is lost, and counted as that; so is one
+   * before 1970 or after the year 9999.
+   */
   add({ pointId, atMs, value }: Reading): void {
-    if (!Number.isFinite(atMs) || (typeof value !== 'string' && !Number.isFinite(value))) {
+    if (!(atMs >= 0 && atMs < LAST_MS) || (typeof value !== 'string' && !Number.isFinite(value))) {
       this.#lost += 1;
       return;
     }

@@ -93,7 +93,7 @@ export function openFile(file: FileDescription): OpenedFile {
 /** Salvages and says in a sentence what came of it. */
 function takenOver(file: FileDescription, brokenPath: string, fresh: Database.Database): string {
   if (bytesOf(brokenPath) > (file.salvagedBytesMax ?? SALVAGED_BYTES_MAX)) {
-    return `It is too large to be searched at start; \`panelward salvage ${basename(brokenPath)}\` takes over what can be read while the daemon is stopped.`;
+    return 'It is too large to be searched at start, so nothing was taken over.';
   }
   try {
     const { rows, damagedTables } = salvage(brokenPath, fresh, file.isSound ?? (() => true));

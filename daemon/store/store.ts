@@ -4,7 +4,7 @@
  * returns, and `history.db` (readings), which may be ten seconds behind. Alerting never waits for
  * the history, and goes on in memory when neither can be written.
  */
-import { existsSync, mkdirSync } from 'node:fs';
+import { mkdirSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 import type { Reading } from '../../rules/reading.ts';
@@ -14,9 +14,11 @@ import type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.
 import { alertsFile, AlertStore, type CommitResult } from './alert-store.ts';
 import { type DiskSpace, SpaceGuard, type SpaceLevel } from './disk-space.ts';
 import { lockFolder } from './folder-lock.ts';
-import { HistoryFile, historyFile } from './history-file.ts';
-import { type History, type HistoryQuery, readHistory } from './history-query.ts';
-import { ReadingBuffer } from './reading-buffer.ts';
+import { happeningsIn } from './happenings.ts';
+import { historyFile } from './history-file.ts';
+import { type History, type HistoryQuery, historyOf } from './history-query.ts';
+import type { HistoryReader, Retention } from './history/history.ts';
+import { HistoryEngine } from './history/history-engine.ts';
 import { bytesOf, refuseUnlessOurs, setAsideIn } from './sqlite-file.ts';
 import { isCorruption, messageOf, StoreProblem } from './store-problem.ts';
 import { alertOn, type Boot, eventOn, isTrusted, TimeAxis } from './time-axis.ts';
@@ -24,6 +26,20 @@ import { alertOn, type Boot, eventOn, isTrusted, TimeAxis } from './time-axis.ts
 export type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
 export type { CommitResult } from './alert-store.ts';
 export type { Bucket, History, HistoryQuery, HistorySeries } from './history-query.ts';
+export type {
+  Buckets,
+  BucketSeries,
+  BucketsQuery,
+  Clip,
+  HistoryInfo,
+  HistoryReader,
+  ReadingsQuery,
+  Retention,
+  Rollup,
+  RollupsQuery,
+  StoredReading,
+  TierMs,
+} from './history/history.ts';
 export { lastRecordedMs } from './last-recorded.ts';
 export { StoreProblem } from './store-problem.ts';
 export type { Boot, ClockQuality, StoredSpan, TimeAxis } from './time-axis.ts';
@@ -89,6 +105,14 @@ export interface Store {
    * SQLite says when the file cannot be read.
    */
   history(query: HistoryQuery, signal?: AbortSignal): Promise<History>;
+  /** Charts, single readings, rollups, clips, and what is kept. */
+  readonly reader: HistoryReader;
+  /**
+   * Does now what is done once an hour: readings of the hours that are over become chunks and
+   * rollups, and what is too old is deleted. `isAll`: the present hour becomes chunks too, so that
+   * `history.db` holds everything without its journal (before a backup).
+   */
+  upkeep(isAll?: boolean): Promise<void>;
   /** Writes everything that waits now. */
   flush(): void;
   health(): StoreHealth;
@@ -98,10 +122,6 @@ export interface Store {
 
 /** Readings go to the disk so often: few, larger writes spare a memory card. */
 const FLUSH_EVERY_MS = 10_000;
-/** Or as soon as so many wait; also the size of one transaction. */
-const FLUSH_READINGS = 5000;
-/** Some 25 minutes of sixty points a second, at about 20 MB. */
-const BUFFERED_READINGS_MAX = 100_000;
 /** Filling a disk takes longer than that. */
 const LOOK_AT_SPACE_EVERY_MS = 60_000;
 /** A failing card must not fill the health page; the newest are kept. */
@@ -119,6 +139,8 @@ export function openStore(given: {
   space?: (folder: string) => DiskSpace | null;
   /** Kept in reserve for alerts on a full disk; 0 for a folder that is soon gone. */
   ballastBytes?: number;
+  /** How long single readings are kept. */
+  retention?: Retention;
 }): Store {
   makeFolder(given.folder);
   const unlock = lockFolder(given.folder);
@@ -145,7 +167,7 @@ function openLocked(given: Parameters<typeof openStore>[0], unlock: () => void):
     }
   }
   const guard = new SpaceGuard(given.folder, given.space, given.ballastBytes);
-  return new SqliteStore(paths, given.clock, given.log, guard, unlock);
+  return new SqliteStore(paths, given, guard, unlock);
 }
 
 function makeFolder(folder: string): void {
@@ -161,27 +183,23 @@ function makeFolder(folder: string): void {
 }
 
 class SqliteStore implements Store {
+  readonly reader: HistoryReader;
   readonly #paths: { alerts: string; history: string };
-  readonly #clock: Clock;
   readonly #log: (line: string) => void;
   readonly #guard: SpaceGuard;
   readonly #unlock: () => void;
   readonly #alerts: AlertStore;
-  readonly #history: HistoryFile;
-  readonly #buffer = new ReadingBuffer(BUFFERED_READINGS_MAX);
+  readonly #history: HistoryEngine;
   readonly #problems: string[] = [];
   #axis: TimeAxis;
   readonly #stopFlushing: () => void;
   readonly #stopLooking: () => void;
   #isClosed = false;
-  #readingsStored = 0;
-  #lastFlushAtMs: number | null = null;
   #lastLogged: string | null = null;
 
   constructor(
     paths: { alerts: string; history: string },
-    clock: Clock,
-    log: (line: string) => void,
+    { clock, log, retention }: Parameters<typeof openStore>[0],
     guard: SpaceGuard,
     unlock: () => void,
   ) {
@@ -189,7 +207,6 @@ class SqliteStore implements Store {
     this.#unlock = unlock;
     guard.measure();
     this.#paths = paths;
-    this.#clock = clock;
     this.#log = log;
     const onProblem = (sentence: string): void => {
       this.#problems.push(sentence);
@@ -198,7 +215,17 @@ class SqliteStore implements Store {
     };
     this.#alerts = new AlertStore(paths.alerts, clock, onProblem, () => guard.dropBallast());
     this.#axis = new TimeAxis(this.#alerts.boots);
-    this.#history = new HistoryFile(paths.history, onProblem);
+    this.#history = new HistoryEngine({
+      path: paths.history,
+      clock,
+      onProblem,
+      axis: () => this.#axis,
+      isWallClockTrusted: () => this.isWallClockTrusted(),
+      happenings: (fromMs) => happeningsIn(this.#alerts.record, fromMs),
+      isDiskScarce: () => guard.level !== 'enough' && guard.level !== 'little',
+      ...(retention && { retention }),
+    });
+    this.reader = this.#history.reader;
     const missing = (this.#history.witnessedSeq() ?? 0) - this.#alerts.lastSeq;
     if (missing > 0) {
       onProblem(`${missing} alert events that were on the disk once are missing from alerts.db.`);
@@ -210,10 +237,7 @@ class SqliteStore implements Store {
 
   addReading(reading: Reading): void {
     if (reading.isRestored === true) return;
-    this.#buffer.add(reading);
-    // While the disk refuses, only the timer tries, or every reading would.
-    if (this.#buffer.size >= FLUSH_READINGS && this.#history.lastError === null)
-      this.#writeHistory();
+    this.#history.add(reading, this.#guard.level !== 'full');
   }
 
   commit(batch: CommitBatch): CommitResult {
@@ -282,18 +306,24 @@ class SqliteStore implements Store {
   }
 
   history(query: HistoryQuery, signal?: AbortSignal): Promise<History> {
-    const path = existsSync(this.#paths.history) ? this.#paths.history : null;
-    const answer = readHistory(path, this.#buffer.oldest(Infinity), query, signal);
+    const answer = historyOf(this.reader, query, signal);
     return answer.catch((error: unknown) => {
       // Opening the file again checks it, and sets it aside if it is broken.
-      if (isCorruption(error)) this.#history.close();
+      if (isCorruption(error)) this.#history.distrust();
       throw error;
     });
   }
 
+  upkeep(isAll = false): Promise<void> {
+    this.flush();
+    return this.#history.upkeep(isAll);
+  }
+
   flush(): void {
     this.#alerts.retry();
-    this.#writeHistory();
+    // The room that is left is for alerts.
+    if (this.#guard.level !== 'full') this.#history.flush(this.#alerts.lastDurableSeq);
+    this.#noticeTrouble();
   }
 
   health(): StoreHealth {
@@ -302,11 +332,11 @@ class SqliteStore implements Store {
       isWritable: now.length === 0,
       alertsFile: this.#paths.alerts,
       historyFile: this.#paths.history,
-      bytes: bytesOf(this.#paths.alerts) + bytesOf(this.#paths.history),
-      readingsStored: this.#readingsStored,
-      readingsBuffered: this.#buffer.size,
-      readingsLost: this.#buffer.lost,
-      lastFlushAtMs: this.#lastFlushAtMs,
+      bytes: bytesOf(this.#paths.alerts) + this.#history.bytes,
+      readingsStored: this.#history.stored,
+      readingsBuffered: this.#history.waiting,
+      readingsLost: this.#history.lost,
+      lastFlushAtMs: this.#history.lastFlushAtMs,
       lastError: now.length === 0 ? null : now.join('; '),
       freeBytes: this.#guard.space?.freeBytes ?? null,
       totalBytes: this.#guard.space?.totalBytes ?? null,
@@ -326,10 +356,12 @@ class SqliteStore implements Store {
     this.#isClosed = true;
     this.#stopFlushing();
     this.#stopLooking();
+    this.#history.stop();
     this.flush();
-    if (this.#buffer.size > 0) this.#log(`${this.#buffer.size} readings could not be written.`);
+    if (this.#history.waiting > 0) {
+      this.#log(`${this.#history.waiting} readings could not be written.`);
+    }
     if (this.#alerts.isWaiting) this.#log('The last alert events could not be written.');
-    this.#buffer.giveUp();
     this.#alerts.close();
     this.#history.close();
     this.#unlock();
@@ -343,22 +375,15 @@ class SqliteStore implements Store {
 
   #unreadable(): string[] {
     const { unreadable } = this.#alerts.record;
-    if (unreadable === 0) return [];
-    return [`The disk has changed what alerts.db says: ${unreadable} rows could not be read.`];
-  }
-
-  #writeHistory(): void {
-    // The room that is left is for alerts.
-    if (this.#guard.level === 'full') return;
-    for (;;) {
-      const readings = this.#buffer.oldest(FLUSH_READINGS);
-      if (readings.length === 0 || !this.#history.write(readings, this.#alerts.lastDurableSeq))
-        break;
-      this.#buffer.remove(readings);
-      this.#readingsStored += readings.length;
-      this.#lastFlushAtMs = this.#clock.nowMs();
-    }
-    this.#noticeTrouble();
+    const { damagedChunks } = this.#history;
+    return [
+      ...(unreadable === 0
+        ? []
+        : [`${CHANGED} alerts.db says: ${unreadable} rows could not be read.`]),
+      ...(damagedChunks === 0
+        ? []
+        : [`${CHANGED} history.db says: ${damagedChunks} pieces could not be read.`]),
+    ];
   }
 
   /** Says once when the disk begins to refuse, and once when it is well again. */
@@ -369,6 +394,8 @@ class SqliteStore implements Store {
     this.#lastLogged = lastError;
   }
 }
+
+const CHANGED = 'The disk has changed what';
 
 function refuses(error: string): string {
   return `The disk refuses: ${error}.`;

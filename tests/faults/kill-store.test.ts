@@ -10,7 +10,7 @@ import { join } from 'node:path';
 import { setTimeout as wait } from 'node:timers/promises';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { manualClock } from '../../daemon/clock.ts';
-import { openStore } from '../../daemon/store/store.ts';
+import { openStore, type Store } from '../../daemon/store/store.ts';
 import { type Bundled, bundled } from './plain-node.ts';
 import { eventWith, watchAt } from './records.ts';
 
@@ -51,7 +51,7 @@ describe('kill -9', () => {
       let unpromised = 0;
       for (let kill = 0; kill < kills; kill += 1) {
         await runAndKill(promised);
-        unpromised += check(promised);
+        unpromised += await check(promised);
       }
       console.log(
         `${kills} kills: ${promised.seq} events and ${promised.readingsAtMs.length} flushes of ` +
@@ -95,7 +95,7 @@ async function opened(child: ChildProcess, promises: string, complaint: () => st
 }
 
 /** Opens the files as the daemon does after a restart. Gives the events that nobody was promised. */
-function check(promised: Promised): number {
+async function check(promised: Promised): Promise<number> {
   const store = openStore({
     folder: join(folder, 'store'),
     clock: manualClock(0),
@@ -107,15 +107,16 @@ function check(promised: Promised): number {
   expect(last).toBeLessThanOrEqual(promised.seq + 3);
   expect(store.loadWatch()).toEqual(last === 0 ? null : watchAt(last));
   expect(store.health().problems).toEqual([]);
+  await checkReadings(store, promised);
   store.close();
-  checkRows(last, promised);
+  checkRows(last);
   const unpromised = last - promised.seq;
   promised.seq = last;
   return unpromised;
 }
 
 /** Row by row, with SQLite itself rather than through the store. */
-function checkRows(last: number, { readingsAtMs }: Promised): void {
+function checkRows(last: number): void {
   const alerts = new Database(join(folder, 'store', 'alerts.db'), { readonly: true });
   expect(alerts.pragma('integrity_check', { simple: true })).toBe('ok');
   const seqs = alerts
@@ -132,7 +133,20 @@ function checkRows(last: number, { readingsAtMs }: Promised): void {
 
   const history = new Database(join(folder, 'store', 'history.db'), { readonly: true });
   expect(history.pragma('integrity_check', { simple: true })).toBe('ok');
-  const count = history.prepare('SELECT count(*) FROM reading WHERE at_ms = ?').pluck();
-  for (const atMs of readingsAtMs) expect(count.get(atMs)).toBe(POINTS);
   history.close();
+}
+
+/** Every instant that was promised has all of its points, whether in the journal or in a chunk. */
+async function checkReadings(store: Store, { readingsAtMs }: Promised): Promise<void> {
+  const points = Array.from({ length: POINTS }, (_, point) => `point-${point}`);
+  const found = new Map<number, number>();
+  const query = { points, fromMs: 0, toMs: Number.MAX_SAFE_INTEGER };
+  for await (const batch of store.reader.readings(query)) {
+    for (const { pointId, atMs, value } of batch) {
+      // What the writer made of it.
+      expect(value).toBe(atMs + Number(pointId.slice('point-'.length)));
+      found.set(atMs, (found.get(atMs) ?? 0) + 1);
+    }
+  }
+  for (const atMs of readingsAtMs) expect(found.get(atMs)).toBe(POINTS);
 }

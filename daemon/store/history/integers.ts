@@ -15,7 +15,14 @@
  * took 0.466, for fifty times the work. That is why it is deflate.
  */
 import { constants, deflateRawSync, inflateRawSync } from 'node:zlib';
-import { ByteSink, ByteSource, DamagedBytes, folded, unfolded, unsignedLength } from './bytes.ts';
+import {
+  ByteSink,
+  type ByteSource,
+  DamagedBytes,
+  folded,
+  unfolded,
+  unsignedLength,
+} from './bytes.ts';
 
 /** Numbers must be whole and within this, so that no difference leaves exact arithmetic. */
 export const INTEGER_MAX = 2 ** 50;

@@ -12,7 +12,7 @@
  *   Gorilla's bit stream (VLDB 2015) does the same XOR; on full-precision noise it saves little
  *   either, and parting the bytes needs no arithmetic on 64 bits.
  */
-import { ByteSink, ByteSource, DamagedBytes } from './bytes.ts';
+import { ByteSink, type ByteSource, DamagedBytes } from './bytes.ts';
 import {
   deflatedBest,
   type Effort,

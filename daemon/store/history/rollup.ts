@@ -31,6 +31,8 @@ export class Accumulator {
   readonly fromMs: number;
   readonly widthMs: number;
   readonly length: number;
+  /** Nothing from this instant on is taken. */
+  readonly toMs: number;
   readonly count: Float64Array;
   readonly min: Float64Array;
   readonly max: Float64Array;
@@ -39,8 +41,10 @@ export class Accumulator {
   readonly coveredMs: Float64Array;
   readonly integral: Float64Array;
 
-  constructor(fromMs: number, widthMs: number, length: number) {
+  /** `toMs`: where the last bucket ends, if that is before its width is full. */
+  constructor(fromMs: number, widthMs: number, length: number, toMs = Infinity) {
     this.fromMs = fromMs;
+    this.toMs = Math.min(toMs, fromMs + length * widthMs);
     this.widthMs = widthMs;
     this.length = length;
     this.count = new Float64Array(length);
@@ -50,10 +54,6 @@ export class Accumulator {
     this.last = new Float64Array(length);
     this.coveredMs = new Float64Array(length);
     this.integral = new Float64Array(length);
-  }
-
-  get toMs(): number {
-    return this.fromMs + this.length * this.widthMs;
   }
 
   /** All numbers of a column, each with the line from the one before. */
@@ -120,8 +120,8 @@ export class Accumulator {
   }
 
   #addReading(atMs: number, value: number): void {
+    if (atMs >= this.toMs) return;
     const bucket = Math.floor((atMs - this.fromMs) / this.widthMs);
-    if (bucket >= this.length) return;
     this.#bound(bucket, value, value);
     add(this.count, bucket, 1);
     add(this.sum, bucket, value);

@@ -10,8 +10,11 @@ interface Told {
 }
 
 /** The same arithmetic the slow and obvious way; of two readings of one instant the first stands. */
-function naively(told: readonly Told[], query: HistoryQuery): Map<string, Bucket[]> {
-  const width = Math.max(1, Math.ceil((query.toMs - query.fromMs) / query.buckets));
+function naively(
+  told: readonly Told[],
+  query: HistoryQuery,
+  width = Math.max(1, Math.ceil((query.toMs - query.fromMs) / query.buckets)),
+): Map<string, Bucket[]> {
   return new Map(
     query.points.map((pointId) => {
       const first = new Map<number, number>();
@@ -107,8 +110,11 @@ describe('history', () => {
       toMs: START_MS + 9_100_000,
       buckets: 97,
     };
-    const { series } = await store.history(query);
-    const expected = naively(readings, query);
+    const { series, fromMs, bucketMs } = await store.history(query);
+    // Wide buckets are whole minutes.
+    expect([fromMs % 60_000, bucketMs]).toEqual([0, 120_000]);
+    expect(query.fromMs - fromMs).toBeLessThan(60_000);
+    const expected = naively(readings, { ...query, fromMs }, bucketMs);
     for (const { pointId, buckets } of series) expectSame(buckets, expected.get(pointId) ?? []);
     expect(series[0]?.buckets.reduce((total, [, , , , count]) => total + count, 0)).toBe(9000);
   });
