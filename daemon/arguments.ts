@@ -31,6 +31,8 @@ export type Command =
   | DemoCommand
   | { command: 'check'; files: string[] }
   | { command: 'rehearse'; boat: string; files: string[] }
+  | { command: 'backup'; target: string; data: string | null }
+  | { command: 'restore'; source: string; data: string | null }
   | { command: 'help' }
   | { command: 'version' };
 
@@ -44,6 +46,8 @@ Usage
                 [--mqtt URL | --mqtt-port N --mqtt-host ADDRESS] [--marine-data URL]
   panelward check FILE...
   panelward rehearse --boat FILE REHEARSAL...
+  panelward backup FOLDER|FILE.tar [--data DIR]
+  panelward restore FOLDER|FILE.tar [--data DIR]
   panelward --help | --version
 
 Without a command: run, where --boat is given; else demo.
@@ -70,6 +74,11 @@ Examples
   panelward check my-boat.yaml
   panelward run --boat my-boat.yaml --data /var/lib/panelward
   panelward rehearse --boat my-boat.yaml my-limits.yaml
+  panelward backup /media/stick/panelward-may.tar --data /var/lib/panelward
+  panelward restore /media/stick/panelward-may.tar --data /var/lib/panelward
+
+A backup is made while panelward runs, of all it keeps, and is read back before it counts. Restoring
+needs panelward to be stopped; what was there is kept beside it.
 `;
 
 const OPTIONS = {
@@ -91,11 +100,13 @@ const OPTIONS = {
 type OptionName = keyof typeof OPTIONS;
 type Values = Partial<Record<OptionName, string | boolean>>;
 
-const ALLOWED: Record<'run' | 'demo' | 'check' | 'rehearse', string[]> = {
+const ALLOWED: Record<'run' | 'demo' | 'check' | 'rehearse' | 'backup' | 'restore', string[]> = {
   run: ['boat', 'data', 'host', 'port', 'mqtt', 'mqtt-port', 'mqtt-host', 'marine-data'],
   demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
   check: [],
   rehearse: ['boat'],
+  backup: ['data'],
+  restore: ['data'],
 };
 
 class Problem extends Error {}
@@ -149,6 +160,10 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
       }
       return { command: 'rehearse', boat, files };
     }
+    case 'backup':
+      return { command: 'backup', target: onePath(name, files), data: page.data };
+    case 'restore':
+      return { command: 'restore', source: onePath(name, files), data: page.data };
     case 'run': {
       const boat = textOf(values, 'boat');
       if (boat === null) throw new Problem('run needs a boat file: panelward run --boat FILE');
@@ -180,6 +195,15 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
         ...page,
       };
   }
+}
+
+function onePath(name: 'backup' | 'restore', files: readonly string[]): string {
+  const [path, more] = files;
+  if (path === undefined || path === '') {
+    throw new Problem(`${name} needs a folder or a file: panelward ${name} FOLDER|FILE.tar`);
+  }
+  if (more !== undefined) throw new Problem(`${name} takes one folder or file, not "${more}" too`);
+  return path;
 }
 
 const isCommand = (name: string): name is keyof typeof ALLOWED => Object.hasOwn(ALLOWED, name);

@@ -6,9 +6,10 @@ import { readArguments, USAGE } from './arguments.ts';
 import type { DemoCommand, RunCommand } from './arguments.ts';
 import { openBoatFile } from './boat-file.ts';
 import { checkFiles, rehearseFiles } from './check.ts';
-import { startClock } from './clock.ts';
+import { startClock, wallNowMs } from './clock.ts';
 import { startDaemon } from './daemon.ts';
 import { startDemo } from './demo.ts';
+import { makeBackup, putBack } from './keeping.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
 import { packageVersion } from './version.ts';
@@ -105,6 +106,13 @@ async function main(args: string[]): Promise<number> {
       return checkFiles(command.files, say);
     case 'rehearse':
       return rehearseFiles(command.boat, command.files, say);
+    case 'backup': {
+      const folder = command.data ?? stateFolder();
+      const { target } = command;
+      return makeBackup({ folder, target, nowMs: wallNowMs() }, say);
+    }
+    case 'restore':
+      return putBack({ folder: command.data ?? stateFolder(), source: command.source }, say);
     case 'run':
       return await run(command);
     case 'demo':

@@ -47,12 +47,17 @@ describe('the command line', () => {
     });
   });
 
+  test('takes a place for a backup, and one to restore from', () => {
+    expect(read('backup b.tar')).toEqual({ command: 'backup', target: 'b.tar', data: null });
+    expect(read('restore b --data d')).toEqual({ command: 'restore', source: 'b', data: 'd' });
+  });
+
   test.each(['--help', '-h', 'help', 'run --help'])('%s shows the help', (line) => {
     expect(read(line)).toEqual({ command: 'help' });
   });
 
   test('the help shows an example of every command', () => {
-    for (const name of ['demo', 'run', 'check', 'rehearse']) {
+    for (const name of ['demo', 'run', 'check', 'rehearse', 'backup', 'restore']) {
       expect(USAGE.split('Examples')[1]).toContain(`panelward ${name}`);
     }
   });
@@ -69,6 +74,10 @@ describe('the command line', () => {
     ['demo --speed 0', '--speed must be a number from 0.1 to 3600, got "0"'],
     ['demo --seed 1.5', '--seed must be a whole number'],
     ['demo --port 70000', '--port must be a whole number from 0 to 65535, got "70000"'],
+    ['backup', 'backup needs a folder or a file'],
+    ['restore', 'restore needs a folder or a file'],
+    ['restore a b', 'restore takes one folder or file, not "b" too'],
+    ['backup a --port 1', '--port does not go with backup'],
     ['demo extra', 'demo takes no "extra"'],
     ['demo --boat b', '--boat does not go with demo'],
     ['check --port 1 f', '--port does not go with check'],
