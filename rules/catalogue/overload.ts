@@ -7,7 +7,7 @@
 import type { Evident, Finding, Priority } from '../alerts/alert.ts';
 import { above, worst } from '../alerts/check.ts';
 import type { Check, Level, Verdict } from '../alerts/check.ts';
-import type { LegName } from '../boat/boat.ts';
+import type { Boat, LegName } from '../boat/boat.ts';
 import type { BreakerWarmth } from '../electrical/index.ts';
 import { derive, ratio } from '../panel/known.ts';
 import { UNKNOWN } from '../panel/latest.ts';
@@ -42,13 +42,15 @@ function fullerLeg({ loaded, warmth }: Warmed): FullLeg {
   return legs[0] ?? { leg: '', amps: UNKNOWN, warmth: null };
 }
 
-function levels({ boat }: RuleContext, { loaded, warmth }: Warmed): Level[] {
+function levels({ boat, standing }: RuleContext, { loaded, warmth }: Warmed): Level[] {
   const { limits } = boat;
+  const isLate = !standing.has(`${RULE}.${loaded.id}`) && isReadingLate(boat, loaded);
   const { total, isTold, legs, ampsRated } = loaded;
   const own = legs.map(({ amps: known }) => ratio(known, ampsRated));
   const at = (limit: number, ...ratios: Known[]): Verdict => {
     const clearAt = limit - limits.overloadDeadbandRatio;
-    const verdict = worst(ratios.map((known) => above(known, limit, clearAt)));
+    const seen = worst(ratios.map((known) => above(known, limit, clearAt)));
+    const verdict = seen === 'raise' && isLate ? 'unknown' : seen;
     // What the source tells is not told here; but an unknown leg keeps an overload from clearing.
     return isTold && verdict !== 'unknown' ? 'clear' : verdict;
   };
@@ -81,6 +83,32 @@ function levels({ boat }: RuleContext, { loaded, warmth }: Warmed): Level[] {
   }
   return found;
 }
+
+const intervalsOf = new WeakMap<Boat, Map<string, number>>();
+
+/** Longest interval of the part's current sensors; found once for each boat. */
+function intervalMs(boat: Boat, { id, buses }: Loaded): number {
+  let intervals = intervalsOf.get(boat);
+  if (!intervals) intervalsOf.set(boat, (intervals = new Map()));
+  let ms = intervals.get(id);
+  if (ms === undefined) {
+    const points = pointsOf(boat, id, ...buses).flatMap((point) => boat.points.get(point) ?? []);
+    const own = points.filter(({ quantity }) => quantity === 'amps');
+    ms = Math.max(SHORTEST_INTERVAL_MS, ...own.map((point) => point.expectedEveryMs));
+    intervals.set(id, ms);
+  }
+  return ms;
+}
+
+/** Sensors that speak every second may be a second late. */
+const SHORTEST_INTERVAL_MS = 2000;
+
+/**
+ * The next reading is due. A motor's start lasts half a second: a sensor that happens to catch it
+ * and then falls silent has not seen an overload, so nothing begins on a reading that is over.
+ */
+const isReadingLate = (boat: Boat, loaded: Loaded): boolean =>
+  loaded.legs.some(({ amps: known }) => (known.ageMs ?? 0) >= intervalMs(boat, loaded));
 
 /** The warmest breaker of the part against the share of a trip that is an alarm. */
 function warmVerdict(
