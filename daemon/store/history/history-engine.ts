@@ -98,6 +98,8 @@ export class HistoryEngine {
       info: () => this.#info(),
     };
     this.#replay();
+    // Brings its tables up to date before anybody reads.
+    this.#file.use(() => true);
   }
 
   /** What the disk said last, while it refuses. */

@@ -70,7 +70,7 @@ export class Reader {
     const pace = new Pace(signal);
     const view = this.#look(points);
     try {
-      const [known] = this.#cut(view, [{ fromMs, toMs, shiftMs: 0 }]);
+      const [known] = this.#cut(view, [{ fromMs, toMs, shiftMs: 0 }], tierMs);
       const frame = framedRows(known?.fromMs ?? 0, known?.toMs ?? 0, tierMs);
       if ((frame.toMs - frame.fromMs) / tierMs > ROWS_MAX) {
         throw new RangeError('that is more than a million rows; ask for a wider tier or less time');
@@ -130,7 +130,7 @@ export class Reader {
 
   #fill(frame: Frame, view: View, pace: Pace): Promise<BucketSeries[]> {
     const spans = this.#parts.axis().spans(frame.fromMs, frame.toMs);
-    return fill(frame, this.#cut(view, spans), view.points, pace);
+    return fill(frame, this.#cut(view, spans, frame.tier?.widthMs), view.points, pace);
   }
 
   /** Everything of these points at this instant: nobody else works until it is taken. */
@@ -180,12 +180,13 @@ export class Reader {
     return byPoint;
   }
 
-  /** Cuts spans to where anything is known, with room for the lines at both ends. */
-  #cut({ hours }: View, spans: readonly StoredSpan[]): StoredSpan[] {
+  /** Cuts spans to where anything is known, in whole hours and whole rows of a tier. */
+  #cut({ hours }: View, spans: readonly StoredSpan[], tierMs: number = HOUR_MS): StoredSpan[] {
     if (hours === null) return [];
     const [first, last] = hours;
+    const firstMs = Math.floor((first * HOUR_MS) / tierMs) * tierMs;
     return spans.flatMap(({ fromMs, toMs, shiftMs }) => {
-      const from = Math.max(fromMs, first * HOUR_MS);
+      const from = Math.max(fromMs, firstMs);
       const to = Math.min(toMs, (last + 1) * HOUR_MS);
       return from < to ? [{ fromMs: from, toMs: to, shiftMs }] : [];
     });

@@ -31,8 +31,7 @@ export interface UpkeepParts {
 }
 
 export function* upkeep(file: HistoryParts, parts: UpkeepParts): Generator<void> {
-  yield* chunkHours(file, parts);
-  parts.onChunked();
+  if (yield* chunkHours(file, parts)) parts.onChunked();
   yield;
   noteClips(file, parts);
   yield* file.oldRows.run();
@@ -40,11 +39,16 @@ export function* upkeep(file: HistoryParts, parts: UpkeepParts): Generator<void>
   yield* file.pruning.run(parts.limits());
 }
 
-function* chunkHours({ tables, writer }: HistoryParts, parts: UpkeepParts): Generator<void> {
-  const { recent, beforeHour, onTooOld } = parts;
+/** True if any hour has left memory. */
+function* chunkHours(
+  { tables, writer }: HistoryParts,
+  { recent, beforeHour, onTooOld }: UpkeepParts,
+): Generator<void, boolean> {
+  let hasChunked = false;
   const prunedHour = tables.mark(PRUNED_HOUR);
   for (const hour of recent.hours()) {
     if (hour >= beforeHour) continue;
+    hasChunked = true;
     const pointIds = recent.points().filter((id) => recent.column(id, hour).times.length > 0);
     if (hour < prunedHour) {
       for (const id of pointIds) onTooOld(giveUp(recent, id, hour));
@@ -66,6 +70,7 @@ function* chunkHours({ tables, writer }: HistoryParts, parts: UpkeepParts): Gene
     for (const [id, column] of taken) recent.remove(id, hour, column);
     yield;
   }
+  return hasChunked;
 }
 
 function copied({ times, values }: Column): Column {

@@ -77,6 +77,7 @@ describe('values', () => {
     ['large beside fine', [123_456_789_012, 0.000_000_001, 123_456_789_012.25]],
   ])('come back bit for bit: %s', (_name, values) => {
     expectRoundTrip(values);
+    expect(packValues(values, 'long').length).toBeGreaterThan(0);
   });
 });
 
