@@ -19,6 +19,8 @@ export function lockFolder(folder: string): () => void {
   let db: Database.Database | undefined;
   try {
     db = new Database(join(folder, LOCK_FILE), { timeout: 500 });
+    // No file beside it.
+    db.pragma('journal_mode = MEMORY');
     // Reading takes the lock too: an exclusive one is held for as long as the connection lives.
     db.exec('BEGIN EXCLUSIVE');
     const held = db;

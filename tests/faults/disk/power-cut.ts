@@ -42,7 +42,7 @@ export function changesIn(recordPath: string): Change[] {
 
 /** A file as it may be found: what is durable, then what may or may not have come. */
 class CutFile {
-  #bytes: Buffer<ArrayBufferLike> = Buffer.alloc(0);
+  #bytes: Buffer = Buffer.alloc(0);
   readonly #pending: Change[] = [];
 
   note(change: Change): void {
@@ -93,7 +93,7 @@ class CutFile {
   }
 }
 
-function resized(bytes: Buffer, length: number): Buffer<ArrayBufferLike> {
+function resized(bytes: Buffer, length: number): Buffer {
   const copy = Buffer.alloc(length);
   bytes.copy(copy, 0, 0, Math.min(length, bytes.length));
   return copy;
