@@ -1,7 +1,7 @@
 /** What the sensors of a battery say at this instant; what is remembered of it is added later. */
 import type { Battery } from '../boat/boat.ts';
 import type { Instant } from './instant.ts';
-import { derive, firstKnown } from './known.ts';
+import { derive, firstKnown, later } from './known.ts';
 import type { BatteryState, Known } from './panel-state.ts';
 
 /** What `batteries.ts` fills in, which knows the hours before. */
@@ -39,3 +39,13 @@ export function batteryReadings(
     ...NOT_REMEMBERED,
   };
 }
+
+/** The same battery `byMs` later, if nothing it rests on has changed since. */
+export const batteryLater = (battery: BatteryState, byMs: number): BatteryState => ({
+  ...battery,
+  volts: later(battery.volts, byMs),
+  amps: later(battery.amps, byMs),
+  watts: later(battery.watts, byMs),
+  stateOfCharge: later(battery.stateOfCharge, byMs),
+  celsius: later(battery.celsius, byMs),
+});

@@ -3,8 +3,8 @@ import type { Bus, PartId } from '../boat/boat.ts';
 import type { Conclusion } from './conclusions.ts';
 import { conclusionOf, evidenceOf } from './instant.ts';
 import type { Instant } from './instant.ts';
-import { sum } from './known.ts';
-import { busLegs, unmeteredAmps } from './legs.ts';
+import { later, sum } from './known.ts';
+import { busLegs, legLater, unmeteredAmps } from './legs.ts';
 import type { BusState, Known } from './panel-state.ts';
 
 /** `ampsOf`: current of each circuit. */
@@ -35,6 +35,15 @@ export function busState(
     because,
   };
 }
+
+/** The same bus `byMs` later, if nothing it rests on has changed since. */
+export const busLater = (bus: BusState, byMs: number, because: string[]): BusState => ({
+  ...bus,
+  legs: bus.legs.map((leg) => legLater(leg, byMs)),
+  watts: later(bus.watts, byMs),
+  unmeteredAmps: bus.unmeteredAmps.map(({ leg, amps }) => ({ leg, amps: later(amps, byMs) })),
+  because,
+});
 
 /** The one root that all combinations agree on (-1: none), or null where they differ. */
 function onlyRoot(conclusion: Conclusion | undefined): number | null {

@@ -2,7 +2,7 @@
 import type { Circuit } from '../boat/boat.ts';
 import { circuitHabits } from './circuit-habits.ts';
 import type { Instant } from './instant.ts';
-import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
+import { derive, firstKnown, headroom, later, ratio, sum } from './known.ts';
 import { circuitWatts } from './legs.ts';
 import type { Activity, BusState, CircuitState, Known, Live } from './panel-state.ts';
 import { activeSince } from './past.ts';
@@ -44,6 +44,25 @@ export function circuitState(
     note: circuit.note ?? null,
   };
 }
+
+/**
+ * The same circuit `byMs` later, if nothing it rests on has changed since. Its habits go on with
+ * time: the last hour is another one now.
+ */
+export const circuitLater = (
+  { boat, past, nowMs }: Instant,
+  circuit: Circuit,
+  state: CircuitState,
+  amps: Known,
+  byMs: number,
+): CircuitState => ({
+  ...state,
+  habits: circuitHabits((past.habits ??= {}), boat, circuit, amps, nowMs),
+  amps,
+  watts: later(state.watts, byMs),
+  loadRatio: later(state.loadRatio, byMs),
+  headroomAmps: later(state.headroomAmps, byMs),
+});
 
 function activityOf(amps: Known, drawingAmps: number): Activity {
   if (amps.value === null) return 'unknown';

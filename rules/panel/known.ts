@@ -46,3 +46,7 @@ export function headroom(value: Known, rated: number | null): Known {
 export function firstKnown(first: Known, ...others: Known[]): Known {
   return [first, ...others].find((known) => known.value !== null) ?? first;
 }
+
+/** The same `byMs` later, if nothing it rests on has changed since. */
+export const later = (known: Known, byMs: number): Known =>
+  known.ageMs === null ? known : { ...known, ageMs: known.ageMs + byMs };

@@ -6,6 +6,7 @@ import type { Boat, LegName, PartId, Point, PointId, Quantity } from '../boat/bo
 import type { Reading, Silence } from '../reading.ts';
 import { batteryVolts, nominalVolts } from './nominal.ts';
 import type { Known, PointState } from './panel-state.ts';
+import { PartChanges } from './part-changes.ts';
 
 interface Newest {
   value: number | string | null;
@@ -54,11 +55,13 @@ export class Latest {
   readonly #boat: Boat;
   readonly #newest = new Map<PointId, Newest>();
   readonly #breaks = new Map<PointId, number>();
+  readonly #changes: PartChanges;
   /** Asked hundreds of times an evaluation, so it is nested maps and not joined keys. */
   readonly #byPart = new Map<PartId, Map<Quantity, Map<LegName | undefined, Point>>>();
 
   constructor(boat: Boat, saved: SavedLatest = {}) {
     this.#boat = boat;
+    this.#changes = new PartChanges(boat);
     for (const point of boat.points.values()) {
       this.#index(point);
       const newest = saved[point.id];
@@ -74,7 +77,7 @@ export class Latest {
     if (point.quantity === 'volts') this.#noteBreak(point, before, input);
     if (before && input.atMs < before.atMs) return 'older';
     if ('isSilent' in input) {
-      this.#newest.set(input.pointId, {
+      this.#set(point, {
         value: null,
         atMs: input.atMs,
         isRestored: false,
@@ -85,7 +88,7 @@ export class Latest {
     const isRestored = input.isRestored === true;
     // A replayed value never pushes out one that was heard live.
     if (isRestored && before && !before.isRestored) return 'older';
-    this.#newest.set(input.pointId, {
+    this.#set(point, {
       value: input.value,
       atMs: input.atMs,
       isRestored,
@@ -93,6 +96,14 @@ export class Latest {
       ...runOf(before, input.value),
     });
     return 'taken';
+  }
+
+  /**
+   * A number that changes whenever a point of the part has been read or has gone stale. As long as
+   * it stays the same, everything the points of the part say is the same, and only older.
+   */
+  changes(part: PartId, nowMs: number): number {
+    return this.#changes.count(part, nowMs, (point) => this.#sameUntilMs(point, nowMs));
   }
 
   /**
@@ -174,6 +185,21 @@ export class Latest {
 
   save(): SavedLatest {
     return Object.fromEntries(this.#newest);
+  }
+
+  #set(point: Point, newest: Newest): void {
+    this.#newest.set(point.id, newest);
+    this.#changes.mark(point.of);
+  }
+
+  /** Until when a point says the same as now if it is not read again: a fresh one goes stale. */
+  #sameUntilMs(point: Point, nowMs: number): number {
+    const newest = this.#newest.get(point.id);
+    if (!newest) return Infinity;
+    // A reading from the future has no age yet, however long it still is ahead.
+    if (newest.atMs > nowMs) return nowMs;
+    const isFresh = this.#isFresh(point, newest, nowMs);
+    return isFresh ? newest.atMs + staleAfterMs(this.#boat, point) : Infinity;
   }
 
   #index(point: Point): void {

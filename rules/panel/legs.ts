@@ -5,7 +5,7 @@
  */
 import type { Boat, Bus, Circuit, LegName, PartId, Source } from '../boat/boat.ts';
 import type { Conclusion } from './conclusions.ts';
-import { derive, firstKnown, headroom, ratio, sum } from './known.ts';
+import { derive, firstKnown, headroom, later, ratio, sum } from './known.ts';
 import { UNKNOWN } from './latest.ts';
 import { circuitsOn } from './lookup.ts';
 import type { Latest } from './latest.ts';
@@ -56,6 +56,16 @@ function legState({ latest, nowMs, part, leg, live, ampsRated, otherAmps }: LegI
     headroomAmps: headroom(amps, ampsRated),
   };
 }
+
+/** The same leg `byMs` later, if nothing it rests on has changed since. */
+export const legLater = (leg: LegState, byMs: number): LegState => ({
+  ...leg,
+  volts: later(leg.volts, byMs),
+  amps: later(leg.amps, byMs),
+  watts: later(leg.watts, byMs),
+  loadRatio: later(leg.loadRatio, byMs),
+  headroomAmps: later(leg.headroomAmps, byMs),
+});
 
 /** Magnitude of a circuit's current: by its clamp on any leg, else from its watts. */
 export function circuitAmps(latest: Latest, circuit: Circuit, volts: number, nowMs: number): Known {

@@ -3,9 +3,9 @@
  * the loads, headroom and reasons of every source, selector, main switch, bus, circuit and battery.
  */
 import type { Boat, PartId } from '../boat/boat.ts';
-import { batteryReadings } from './battery-readings.ts';
-import { busState } from './bus-state.ts';
-import { circuitState } from './circuit-state.ts';
+import { batteryLater, batteryReadings } from './battery-readings.ts';
+import { busLater, busState } from './bus-state.ts';
+import { circuitLater, circuitState } from './circuit-state.ts';
 import { Reasoner } from './conclusions.ts';
 import { ContradictionFinder } from './contradictions.ts';
 import { FactFinder } from './facts.ts';
@@ -15,16 +15,18 @@ import { FeedTies } from './feed-ties.ts';
 import { numberOf } from './instant.ts';
 import type { Instant } from './instant.ts';
 import { KeptReasons } from './kept-reasons.ts';
+import { later } from './known.ts';
 import { UNKNOWN } from './latest.ts';
 import type { Latest } from './latest.ts';
 import { circuitAmps } from './legs.ts';
 import { byId } from './lookup.ts';
+import { News } from './news.ts';
 import { nominalVolts } from './nominal.ts';
-import type { Known, PanelEvent, PanelState } from './panel-state.ts';
+import type { PanelEvent, PanelState } from './panel-state.ts';
 import type { Past } from './past.ts';
 import { feedReasons, positionReasons } from './reasons.ts';
 import type { Grounds } from './reasons.ts';
-import { sourceState } from './source-state.ts';
+import { sourceLater, sourceState } from './source-state.ts';
 import { dropRefused, lastWordMs, statementEvidence, statementReason } from './statements.ts';
 import { supplyOf } from './supply.ts';
 import type { Supply } from './supply.ts';
@@ -44,6 +46,8 @@ export class Panel {
   readonly #events: PanelEvent[] = [];
   readonly #contradictions: ContradictionFinder;
   readonly #reasons = new KeptReasons();
+  readonly #news = new News();
+  #before: Omit<PanelState, 'mode'> | null = null;
 
   constructor(boat: Boat, latest: Latest, past: Past) {
     this.#boat = boat;
@@ -87,27 +91,77 @@ export class Panel {
       conclusions,
       nowMs,
     };
-    const ampsOf = new Map<PartId, Known>(
-      boat.circuits.map((circuit) => [
-        circuit.id,
-        circuitAmps(this.#latest, circuit, nominalVolts(boat, circuit.system), nowMs),
-      ]),
-    );
+    const panel = this.#assemble(instant, grounds);
+    this.#before = panel;
+    return panel;
+  }
+
+  /** Only what has news is worked out; the rest is what it was, and older. */
+  #assemble(instant: Instant, grounds: Grounds): Omit<PanelState, 'mode'> {
+    const { boat, facts, conclusions, nowMs } = instant;
+    const news = this.#news.look(instant);
+    const before = this.#before && this.#before.atMs <= nowMs ? this.#before : null;
+    const byMs = nowMs - (before?.atMs ?? nowMs);
+    const renew = <Own extends { id: PartId }, State>(
+      parts: readonly Own[],
+      old: readonly State[] | undefined,
+      make: (own: Own, at: number) => State,
+      age: (state: State, own: Own, at: number) => State,
+    ): State[] =>
+      parts.map((own, at) => {
+        const state = news.has(own.id) ? undefined : old?.[at];
+        return state === undefined ? make(own, at) : age(state, own, at);
+      });
     const position = (id: PartId): string[] => this.#because(positionReasons, grounds, id);
-    const buses = boat.buses.map((own) =>
-      busState(instant, own, ampsOf, this.#because(feedReasons, grounds, own.id)),
+    const feed = (id: PartId): string[] => this.#because(feedReasons, grounds, id);
+
+    const amps = renew(
+      boat.circuits,
+      before?.circuits.map((old) => old.amps),
+      (own) => circuitAmps(this.#latest, own, nominalVolts(boat, own.system), nowMs),
+      (old) => later(old, byMs),
+    );
+    const ampsOf = new Map(boat.circuits.map(({ id }, at) => [id, amps[at] ?? UNKNOWN]));
+    const buses = renew(
+      boat.buses,
+      before?.buses,
+      (own) => busState(instant, own, ampsOf, feed(own.id)),
+      (old) => busLater(old, byMs, feed(old.id)),
     );
     return {
       boat: boat.name,
       atMs: nowMs,
-      sources: boat.sources.map((own) => sourceState(instant, own, buses)),
-      selectors: boat.selectors.map((own) => selectorState(instant, own, position(own.id))),
-      mainSwitches: boat.mainSwitches.map((own) => mainSwitchState(instant, own, position(own.id))),
-      buses,
-      circuits: boat.circuits.map((own) =>
-        circuitState(instant, own, byId(buses, own.bus), ampsOf.get(own.id) ?? UNKNOWN),
+      sources: renew(
+        boat.sources,
+        before?.sources,
+        (own) => sourceState(instant, own, buses),
+        (old) => sourceLater(old, byMs, buses),
       ),
-      batteries: boat.batteries.map((own) => batteryReadings(instant, own)),
+      selectors: renew(
+        boat.selectors,
+        before?.selectors,
+        (own) => selectorState(instant, own, position(own.id)),
+        (old) => ({ ...old, because: position(old.id) }),
+      ),
+      mainSwitches: renew(
+        boat.mainSwitches,
+        before?.mainSwitches,
+        (own) => mainSwitchState(instant, own, position(own.id)),
+        (old) => ({ ...old, because: position(old.id) }),
+      ),
+      buses,
+      circuits: renew(
+        boat.circuits,
+        before?.circuits,
+        (own, at) => circuitState(instant, own, byId(buses, own.bus), amps[at] ?? UNKNOWN),
+        (old, own, at) => circuitLater(instant, own, old, amps[at] ?? UNKNOWN, byMs),
+      ),
+      batteries: renew(
+        boat.batteries,
+        before?.batteries,
+        (own) => batteryReadings(instant, own),
+        (old) => batteryLater(old, byMs),
+      ),
       points: [...boat.points.values()].map((point) => this.#latest.state(point, nowMs)),
       contradictions: this.#contradictions.find(facts, conclusions, nowMs),
     };

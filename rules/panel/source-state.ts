@@ -2,9 +2,10 @@
 import type { Source } from '../boat/boat.ts';
 import { conclusionOf, numberOf } from './instant.ts';
 import type { Instant } from './instant.ts';
-import { derive, ratio, sum } from './known.ts';
+import { derive, later, ratio, sum } from './known.ts';
 import { UNKNOWN } from './latest.ts';
-import { sourceLegs } from './legs.ts';
+import { legLater, sourceLegs } from './legs.ts';
+import { byId } from './lookup.ts';
 import type { BusState, Known, LegState, SourceState } from './panel-state.ts';
 
 /** `buses`: the states of all buses. */
@@ -38,6 +39,20 @@ export function sourceState(
     because: fed.flatMap((bus) => bus.because),
   };
 }
+
+/** The same source `byMs` later, if nothing it rests on has changed since. */
+export const sourceLater = (
+  source: SourceState,
+  byMs: number,
+  buses: readonly BusState[],
+): SourceState => ({
+  ...source,
+  legs: source.legs.map((leg) => legLater(leg, byMs)),
+  hertz: later(source.hertz, byMs),
+  watts: later(source.watts, byMs),
+  loadRatio: later(source.loadRatio, byMs),
+  because: source.feeds.flatMap((id) => byId(buses, id)?.because ?? []),
+});
 
 const mayFeed = (instant: Instant, root: number, bus: BusState): boolean =>
   conclusionOf(instant, bus.id)?.roots.has(root) ?? false;
