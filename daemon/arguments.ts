@@ -26,6 +26,14 @@ export interface DemoCommand {
   port: number;
 }
 
+/** A recorded span, as typed. */
+export interface LookBack {
+  boat: string;
+  data: string | null;
+  from: string;
+  to: string;
+}
+
 export type Command =
   | RunCommand
   | DemoCommand
@@ -33,6 +41,9 @@ export type Command =
   | { command: 'rehearse'; boat: string; files: string[] }
   | { command: 'backup'; target: string; data: string | null }
   | { command: 'restore'; source: string; data: string | null }
+  | (LookBack & { command: 'export'; points: string[] | null; format: 'csv' | 'jsonl' })
+  | (LookBack & { command: 'survey'; isJson: boolean })
+  | (LookBack & { command: 'replay' })
   | { command: 'help' }
   | { command: 'version' };
 
@@ -48,6 +59,10 @@ Usage
   panelward rehearse --boat FILE REHEARSAL...
   panelward backup FOLDER|FILE.tar [--data DIR]
   panelward restore FOLDER|FILE.tar [--data DIR]
+  panelward export --boat FILE --from WHEN [--to WHEN] [--points ID,ID...] [--format csv|jsonl]
+                   [--data DIR]
+  panelward survey --boat FILE --from WHEN [--to WHEN] [--json] [--data DIR]
+  panelward replay --boat FILE --from WHEN [--to WHEN] [--data DIR]
   panelward --help | --version
 
 Without a command: run, where --boat is given; else demo.
@@ -67,6 +82,11 @@ Options
   --scenario NAME     demo: play this; a wrong name lists them all
   --speed N           demo: so many times as fast as real time, 0.1 to 3600 (default 1)
   --seed N            demo: another seed, another day (default 1)
+  --from, --to WHEN   a recorded span: 2026-08-01, 2026-08-01T14:30 (this computer's time zone, or
+                      with Z or +02:00), 90min, 6h, 3d or 2w before now, now (the default of --to)
+  --points ID,ID...   export: these points only
+  --format csv|jsonl  export: CSV with units in its header (default), or a line of JSON a reading
+  --json              survey: all figures, as JSON
 
 Examples
   panelward demo
@@ -76,7 +96,12 @@ Examples
   panelward rehearse --boat my-boat.yaml my-limits.yaml
   panelward backup /media/stick/panelward-may.tar --data /var/lib/panelward
   panelward restore /media/stick/panelward-may.tar --data /var/lib/panelward
+  panelward export --boat my-boat.yaml --from 2026-08-01 --to 2026-09-01 > august.csv
+  panelward survey --boat my-boat.yaml --from 2w
+  panelward replay --boat my-boat.yaml --from 6h
 
+Export, survey and replay may run beside panelward on the same folder. A replay puts recorded readings
+through the rules of this boat file and prints the alerts of then and now beside each other.
 A backup is made while panelward runs, of all it keeps, and is read back before it counts. Restoring
 needs panelward to be stopped; what was there is kept beside it.
 `;
@@ -93,6 +118,11 @@ const OPTIONS = {
   scenario: { type: 'string' },
   speed: { type: 'string' },
   seed: { type: 'string' },
+  from: { type: 'string' },
+  to: { type: 'string' },
+  points: { type: 'string' },
+  format: { type: 'string' },
+  json: { type: 'boolean' },
   help: { type: 'boolean', short: 'h' },
   version: { type: 'boolean' },
 } as const;
@@ -100,14 +130,19 @@ const OPTIONS = {
 type OptionName = keyof typeof OPTIONS;
 type Values = Partial<Record<OptionName, string | boolean>>;
 
-const ALLOWED: Record<'run' | 'demo' | 'check' | 'rehearse' | 'backup' | 'restore', string[]> = {
+const LOOK_BACK = ['boat', 'data', 'from', 'to'];
+
+const ALLOWED = {
   run: ['boat', 'data', 'host', 'port', 'mqtt', 'mqtt-port', 'mqtt-host', 'marine-data'],
   demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
   check: [],
   rehearse: ['boat'],
   backup: ['data'],
   restore: ['data'],
-};
+  export: [...LOOK_BACK, 'points', 'format'],
+  survey: [...LOOK_BACK, 'json'],
+  replay: LOOK_BACK,
+} satisfies Record<string, string[]>;
 
 class Problem extends Error {}
 
@@ -142,7 +177,8 @@ const PORTS = { min: 0, max: 65_535 };
 
 function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values): Command {
   for (const given of Object.keys(values)) {
-    if (!ALLOWED[name].includes(given)) throw new Problem(`--${given} does not go with ${name}`);
+    const allowed: readonly string[] = ALLOWED[name];
+    if (!allowed.includes(given)) throw new Problem(`--${given} does not go with ${name}`);
   }
   const page = {
     data: textOf(values, 'data'),
@@ -164,6 +200,19 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
       return { command: 'backup', target: onePath(name, files), data: page.data };
     case 'restore':
       return { command: 'restore', source: onePath(name, files), data: page.data };
+    case 'export': {
+      const points = textOf(values, 'points');
+      const format = textOf(values, 'format') ?? 'csv';
+      if (format !== 'csv' && format !== 'jsonl') {
+        throw new Problem(`--format must be csv or jsonl, got "${format}"`);
+      }
+      const ids = points === null ? null : points.split(',').map((id) => id.trim());
+      return { command: 'export', ...lookBackOf(name, files, values), points: ids, format };
+    }
+    case 'survey':
+      return { command: 'survey', ...lookBackOf(name, files, values), isJson: !!values.json };
+    case 'replay':
+      return { command: 'replay', ...lookBackOf(name, files, values) };
     case 'run': {
       const boat = textOf(values, 'boat');
       if (boat === null) throw new Problem('run needs a boat file: panelward run --boat FILE');
@@ -195,6 +244,15 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
         ...page,
       };
   }
+}
+
+function lookBackOf(name: string, files: readonly string[], values: Values): LookBack {
+  const [boat, from] = [textOf(values, 'boat'), textOf(values, 'from')];
+  if (boat === null || from === null) {
+    throw new Problem(`${name} needs both: panelward ${name} --boat FILE --from WHEN`);
+  }
+  if (files.length > 0) throw new Problem(`${name} takes no "${files[0]}"`);
+  return { boat, from, to: textOf(values, 'to') ?? 'now', data: textOf(values, 'data') };
 }
 
 function onePath(name: 'backup' | 'restore', files: readonly string[]): string {

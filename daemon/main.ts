@@ -1,15 +1,18 @@
 #!/usr/bin/env node
 /** The command line: arguments, signals and exit codes; nothing else reads or sets them. */
 import { homedir } from 'node:os';
+import { once } from 'node:events';
 import { join } from 'node:path';
 import { readArguments, USAGE } from './arguments.ts';
-import type { DemoCommand, RunCommand } from './arguments.ts';
+import type { DemoCommand, LookBack, RunCommand } from './arguments.ts';
 import { openBoatFile } from './boat-file.ts';
 import { checkFiles, rehearseFiles } from './check.ts';
 import { startClock, wallNowMs } from './clock.ts';
 import { startDaemon } from './daemon.ts';
 import { startDemo } from './demo.ts';
 import { makeBackup, putBack } from './keeping.ts';
+import { exportReadings, replaySpan, surveySpan } from './looking-back.ts';
+import type { Output } from './looking-back.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
 import { packageVersion } from './version.ts';
@@ -89,6 +92,18 @@ async function demo(command: DemoCommand): Promise<number> {
   return EXIT_OK;
 }
 
+const TO_STDOUT: Output = {
+  async write(text) {
+    if (!process.stdout.write(text)) await once(process.stdout, 'drain');
+  },
+  note: complain,
+};
+
+const where = (command: LookBack): { folder: string; nowMs: number } => ({
+  folder: command.data ?? stateFolder(),
+  nowMs: wallNowMs(),
+});
+
 async function main(args: string[]): Promise<number> {
   const command = readArguments(args);
   if ('problem' in command) {
@@ -113,11 +128,23 @@ async function main(args: string[]): Promise<number> {
     }
     case 'restore':
       return putBack({ folder: command.data ?? stateFolder(), source: command.source }, say);
+    case 'export':
+      return await exportReadings({ ...command, ...where(command) }, TO_STDOUT);
+    case 'survey':
+      return await surveySpan({ ...command, ...where(command) }, TO_STDOUT);
+    case 'replay':
+      return await replaySpan({ ...command, ...where(command) }, TO_STDOUT);
     case 'run':
       return await run(command);
     case 'demo':
       return await demo(command);
   }
 }
+
+// Whoever reads what we print may have enough of it: `panelward export ... | head`.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit(EXIT_OK);
+});
 
 process.exitCode = await main(process.argv.slice(2));

@@ -72,6 +72,7 @@ export class AlertRecord {
   readonly #alert: Statement<[string], string>;
   readonly #alerts: Record<AlertsQuery['phase'], Statement<[number, number, number], string>>;
   readonly #eventsOf: Statement<[string, number], EventRow>;
+  readonly #eventsBetween: Statement<[number, number], EventRow>;
   readonly #panelEvents: Statement<[number, number, number, number, number], PanelEventRow>;
   readonly #write: (batch: CommitBatch, lost: LostEvents | null) => void;
   /** Rows left out of an answer because the disk has changed what they say. */
@@ -121,6 +122,9 @@ export class AlertRecord {
     };
     this.#eventsOf = db.prepare(
       'SELECT * FROM alert_event WHERE alert_id = ? ORDER BY seq DESC LIMIT ?',
+    );
+    this.#eventsBetween = db.prepare(
+      'SELECT * FROM alert_event WHERE at_ms >= ? AND at_ms < ? ORDER BY seq',
     );
     this.#panelEvents = db.prepare(
       `SELECT at_ms AS atMs, type, part, text, said_json AS saidJson FROM panel_event
@@ -176,11 +180,13 @@ export class AlertRecord {
   alertEvents(alertId: string): AlertEvent[] {
     return this.#eventsOf
       .all(alertId, EVENTS_MAX)
-      .flatMap(({ seq, at_ms: atMs, alert_id, type, actor, alert_json }) => {
-        const alert = this.#alertOf(alert_json);
-        return alert === null ? [] : [{ seq, atMs, alertId: alert_id, type, actor, alert }];
-      })
+      .flatMap((row) => this.#eventOf(row))
       .reverse();
+  }
+
+  /** All alert events of a stored span, in order. */
+  eventsBetween(fromMs: number, toMs: number): AlertEvent[] {
+    return this.#eventsBetween.all(fromMs, toMs).flatMap((row) => this.#eventOf(row));
   }
 
   /** Newest first. */
@@ -199,6 +205,12 @@ export class AlertRecord {
       this.unreadable += 1;
       return null;
     }
+  }
+
+  /** None where the disk has changed it. */
+  #eventOf({ seq, at_ms: atMs, alert_id, type, actor, alert_json }: EventRow): AlertEvent[] {
+    const alert = this.#alertOf(alert_json);
+    return alert === null ? [] : [{ seq, atMs, alertId: alert_id, type, actor, alert }];
   }
 
   #panelEventOf({ saidJson, ...event }: PanelEventRow): PanelEvent {

@@ -52,12 +52,39 @@ describe('the command line', () => {
     expect(read('restore b --data d')).toEqual({ command: 'restore', source: 'b', data: 'd' });
   });
 
+  test('takes a recorded span, up to now unless told', () => {
+    const span = { boat: 'b', data: null, from: '6h', to: 'now' };
+    expect(read('replay --boat b --from 6h')).toEqual({ command: 'replay', ...span });
+    expect(read('survey --boat b --from 6h --json')).toEqual({
+      command: 'survey',
+      ...span,
+      isJson: true,
+    });
+    expect(read('export --boat b --from 6h --to 1h --points x,y --format jsonl')).toEqual({
+      command: 'export',
+      ...span,
+      to: '1h',
+      points: ['x', 'y'],
+      format: 'jsonl',
+    });
+  });
+
   test.each(['--help', '-h', 'help', 'run --help'])('%s shows the help', (line) => {
     expect(read(line)).toEqual({ command: 'help' });
   });
 
   test('the help shows an example of every command', () => {
-    for (const name of ['demo', 'run', 'check', 'rehearse', 'backup', 'restore']) {
+    for (const name of [
+      'demo',
+      'run',
+      'check',
+      'rehearse',
+      'backup',
+      'restore',
+      'export',
+      'survey',
+      'replay',
+    ]) {
       expect(USAGE.split('Examples')[1]).toContain(`panelward ${name}`);
     }
   });
@@ -74,6 +101,11 @@ describe('the command line', () => {
     ['demo --speed 0', '--speed must be a number from 0.1 to 3600, got "0"'],
     ['demo --seed 1.5', '--seed must be a whole number'],
     ['demo --port 70000', '--port must be a whole number from 0 to 65535, got "70000"'],
+    ['export --boat b', 'export needs both: panelward export --boat FILE --from WHEN'],
+    ['replay --from 6h', 'replay needs both'],
+    ['survey --boat b --from 6h august', 'survey takes no "august"'],
+    ['export --boat b --from 6h --format xlsx', '--format must be csv or jsonl, got "xlsx"'],
+    ['replay --boat b --from 6h --json', '--json does not go with replay'],
     ['backup', 'backup needs a folder or a file'],
     ['restore', 'restore needs a folder or a file'],
     ['restore a b', 'restore takes one folder or file, not "b" too'],
