@@ -66,9 +66,9 @@ test.each(STANDING)(
   },
 );
 
-test('no other rule explains anything, so none is left unseen here', () => {
+test('no other rule always explains something, so none of those is left unseen here', () => {
   const seen = new Set(STANDING.flatMap(([, who]) => Object.keys(who)));
-  const explaining = BOATS.flatMap(firstChecks).filter((own) => own.explains !== undefined);
+  const explaining = BOATS.flatMap(firstChecks).filter((own) => own.explains?.[0] !== undefined);
   const rules = new Set(explaining.map((own) => own.rule));
   expect([...rules].filter((rule) => !seen.has(rule))).toEqual([]);
 });
