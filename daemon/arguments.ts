@@ -39,6 +39,7 @@ export type Command =
   | DemoCommand
   | { command: 'check'; files: string[] }
   | { command: 'rehearse'; boat: string; files: string[] }
+  | { command: 'history info'; data: string | null }
   | { command: 'backup'; target: string; data: string | null }
   | { command: 'restore'; source: string; data: string | null }
   | (LookBack & { command: 'export'; points: string[] | null; format: 'csv' | 'jsonl' })
@@ -57,6 +58,7 @@ Usage
                 [--mqtt URL | --mqtt-port N --mqtt-host ADDRESS] [--marine-data URL]
   panelward check FILE...
   panelward rehearse --boat FILE REHEARSAL...
+  panelward history info [--data DIR]
   panelward backup FOLDER|FILE.tar [--data DIR]
   panelward restore FOLDER|FILE.tar [--data DIR]
   panelward export --boat FILE --from WHEN [--to WHEN] [--points ID,ID...] [--format csv|jsonl]
@@ -94,6 +96,7 @@ Examples
   panelward check my-boat.yaml
   panelward run --boat my-boat.yaml --data /var/lib/panelward
   panelward rehearse --boat my-boat.yaml my-limits.yaml
+  panelward history info --data /var/lib/panelward
   panelward backup /media/stick/panelward-may.tar --data /var/lib/panelward
   panelward restore /media/stick/panelward-may.tar --data /var/lib/panelward
   panelward export --boat my-boat.yaml --from 2026-08-01 --to 2026-09-01 > august.csv
@@ -137,6 +140,7 @@ const ALLOWED = {
   demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
   check: [],
   rehearse: ['boat'],
+  history: ['data'],
   backup: ['data'],
   restore: ['data'],
   export: [...LOOK_BACK, 'points', 'format'],
@@ -196,6 +200,11 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
       }
       return { command: 'rehearse', boat, files };
     }
+    case 'history':
+      if (files.join(' ') !== 'info') {
+        throw new Problem('history has one question: panelward history info');
+      }
+      return { command: 'history info', data: page.data };
     case 'backup':
       return { command: 'backup', target: onePath(name, files), data: page.data };
     case 'restore':

@@ -10,6 +10,7 @@ import { checkFiles, rehearseFiles } from './check.ts';
 import { startClock, wallNowMs } from './clock.ts';
 import { startDaemon } from './daemon.ts';
 import { startDemo } from './demo.ts';
+import { tellHistory } from './history-info.ts';
 import { makeBackup, putBack } from './keeping.ts';
 import { exportReadings, replaySpan, surveySpan } from './looking-back.ts';
 import type { Output } from './looking-back.ts';
@@ -121,6 +122,8 @@ async function main(args: string[]): Promise<number> {
       return checkFiles(command.files, say);
     case 'rehearse':
       return rehearseFiles(command.boat, command.files, say);
+    case 'history info':
+      return await tellHistory(command.data ?? stateFolder(), say);
     case 'backup': {
       const folder = command.data ?? stateFolder();
       const { target } = command;

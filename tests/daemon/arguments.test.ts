@@ -48,6 +48,7 @@ describe('the command line', () => {
   });
 
   test('takes a place for a backup, and one to restore from', () => {
+    expect(read('history info --data d')).toEqual({ command: 'history info', data: 'd' });
     expect(read('backup b.tar')).toEqual({ command: 'backup', target: 'b.tar', data: null });
     expect(read('restore b --data d')).toEqual({ command: 'restore', source: 'b', data: 'd' });
   });
@@ -106,6 +107,8 @@ describe('the command line', () => {
     ['survey --boat b --from 6h august', 'survey takes no "august"'],
     ['export --boat b --from 6h --format xlsx', '--format must be csv or jsonl, got "xlsx"'],
     ['replay --boat b --from 6h --json', '--json does not go with replay'],
+    ['history', 'history has one question: panelward history info'],
+    ['history size', 'history has one question'],
     ['backup', 'backup needs a folder or a file'],
     ['restore', 'restore needs a folder or a file'],
     ['restore a b', 'restore takes one folder or file, not "b" too'],

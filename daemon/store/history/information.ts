@@ -18,7 +18,7 @@ export interface Kept {
   oldRows: number;
 }
 
-export function keptIn({ db, tables }: HistoryParts): Kept {
+export function keptIn({ db, tables }: Pick<HistoryParts, 'db' | 'tables'>): Kept {
   const one = (sql: string): number | null =>
     db.prepare<[], number | null>(sql).pluck().get() ?? null;
   const firstKey = one('SELECT key FROM chunk ORDER BY key LIMIT 1');
