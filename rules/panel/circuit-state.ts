@@ -49,20 +49,22 @@ export function circuitState(
  * The same circuit `byMs` later, if nothing it rests on has changed since. Its habits go on with
  * time: the last hour is another one now.
  */
-export const circuitLater = (
+export function circuitLater(
   { boat, past, nowMs }: Instant,
   circuit: Circuit,
   state: CircuitState,
   amps: Known,
   byMs: number,
-): CircuitState => ({
-  ...state,
-  habits: circuitHabits((past.habits ??= {}), boat, circuit, amps, nowMs),
-  amps,
-  watts: later(state.watts, byMs),
-  loadRatio: later(state.loadRatio, byMs),
-  headroomAmps: later(state.headroomAmps, byMs),
-});
+): CircuitState {
+  // Setting what differs on a copy takes a fraction of the time of naming it beside a spread.
+  const older = { ...state };
+  older.habits = circuitHabits((past.habits ??= {}), boat, circuit, amps, nowMs);
+  older.amps = amps;
+  older.watts = later(state.watts, byMs);
+  older.loadRatio = later(state.loadRatio, byMs);
+  older.headroomAmps = later(state.headroomAmps, byMs);
+  return older;
+}
 
 function activityOf(amps: Known, drawingAmps: number): Activity {
   if (amps.value === null) return 'unknown';

@@ -48,5 +48,11 @@ export function firstKnown(first: Known, ...others: Known[]): Known {
 }
 
 /** The same `byMs` later, if nothing it rests on has changed since. */
-export const later = (known: Known, byMs: number): Known =>
-  known.ageMs === null ? known : { ...known, ageMs: known.ageMs + byMs };
+export function later(known: Known, byMs: number): Known {
+  const { value, evidence, lastValue } = known;
+  if (known.ageMs === null) return known;
+  const ageMs = known.ageMs + byMs;
+  return lastValue === undefined
+    ? { value, evidence, ageMs }
+    : { value, evidence, ageMs, lastValue };
+}
