@@ -59,6 +59,7 @@ export const sourceStateSchema = mirrors<SourceState>()(
     hertz: knownSchema,
     watts: knownSchema,
     wattsRated: z.number().nullable(),
+    battery: z.string().exactOptional(),
     loadRatio: knownSchema,
     feeds: z.array(z.string()),
     feedsIsKnown: z.boolean(),

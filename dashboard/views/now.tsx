@@ -11,6 +11,7 @@ import { BusBlock } from '../parts/bus-block.tsx';
 import { UnknownMark } from '../parts/mark.tsx';
 import { ownName } from '../own-name.ts';
 import { SelectorBlock } from '../parts/selector-block.tsx';
+import { SingleLine } from '../single-line/figure.tsx';
 import { SourceBlock } from '../parts/source-block.tsx';
 import { SwitchBlock } from '../parts/switch-block.tsx';
 import { texts } from '../texts.ts';
@@ -136,10 +137,13 @@ export function NowView() {
       {state === null ? (
         <p class="soft">{texts.waiting}</p>
       ) : (
-        <div class="panel">
-          <Supply state={state} />
-          <Buses state={state} />
-        </div>
+        <>
+          <SingleLine panel={state} />
+          <div class="panel">
+            <Supply state={state} />
+            <Buses state={state} />
+          </div>
+        </>
       )}
     </>
   );

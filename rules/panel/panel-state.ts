@@ -57,6 +57,8 @@ export interface SourceState extends StateBase {
   hertz: Known;
   watts: Known;
   wattsRated: number | null;
+  /** The battery that an inverter draws from, or that an alternator or solar charges. */
+  battery?: PartId;
   /** Of power where the rating is power, else of the fuller leg. */
   loadRatio: Known;
   /** Buses that this source is known to feed. Empty and `feedsIsKnown`: it feeds nothing. */

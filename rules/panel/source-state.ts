@@ -33,6 +33,7 @@ export function sourceState(
     hertz: latest.number(source.id, 'hertz', nowMs),
     watts,
     wattsRated,
+    ...('battery' in source ? { battery: source.battery } : {}),
     loadRatio: sourceLoad(legs, watts, wattsRated),
     feeds: fed.map((bus) => bus.id),
     feedsIsKnown,

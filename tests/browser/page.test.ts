@@ -30,6 +30,7 @@ describe('the live panel', () => {
     expect(await text('h1')).toBe('Sable Plover');
     expect(await window.page.locator('h2').allInnerTexts()).toEqual([
       'Alerts',
+      'Single-line diagram',
       'Sources',
       'Selectors and main switches',
       'Batteries',

@@ -107,6 +107,7 @@ const SOURCES = (): SourceState[] => [
     system: 'dc',
     legs: [leg('DC', unknown(), measured(6.4), 35)],
     wattsRated: 480,
+    battery: 'house-bank',
   }),
 ];
 

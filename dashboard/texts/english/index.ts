@@ -5,6 +5,7 @@ import { health } from './health.ts';
 import { panel } from './panel.ts';
 import { record } from './record.ts';
 import { saying } from './saying.ts';
+import { singleLine } from './single-line.ts';
 import { trend } from './trend.ts';
 
 export const english = {
@@ -12,6 +13,7 @@ export const english = {
   ...alerts,
   ...panel,
   ...saying,
+  ...singleLine,
   ...trend,
   ...record,
   ...health,
