@@ -1,5 +1,31 @@
-/** Prints what the panel state and the rules cost on this machine. Not a test: nothing fails here. */
+/**
+ * Prints what panelward costs on this machine: all of it, or what is named (`npm run bench --
+ * history-bytes`). Not a test: nothing fails here. Ratios within one run are what counts.
+ */
+import { byteFigures } from './history-bytes.ts';
+import { chartFigures } from './history-charts.ts';
+import { writeFigures } from './history-writes.ts';
 import { perReadingFigures } from './per-reading.ts';
 import { positionFigures } from './positions.ts';
 
-for (const line of [...perReadingFigures(), ...positionFigures()]) console.log(line);
+const BENCHES: Record<string, () => string[] | Promise<string[]>> = {
+  'per-reading': perReadingFigures,
+  positions: positionFigures,
+  'history-bytes': byteFigures,
+  'history-writes': writeFigures,
+  'history-charts': chartFigures,
+};
+
+const asked = process.argv.slice(2);
+const unknown = asked.filter((name) => BENCHES[name] === undefined);
+if (unknown.length > 0) {
+  console.error(
+    `No such bench: ${unknown.join(', ')}. There are: ${Object.keys(BENCHES).join(', ')}.`,
+  );
+  process.exitCode = 1;
+} else {
+  for (const [name, figures] of Object.entries(BENCHES)) {
+    if (asked.length > 0 && !asked.includes(name)) continue;
+    for (const line of await figures()) console.log(line);
+  }
+}
