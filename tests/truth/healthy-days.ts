@@ -25,6 +25,8 @@ export interface HealthyDays {
 const DAY_MS = 86_400_000;
 /** Sensors that speak every ten seconds, judged every ten: so a year takes an hour, not a day. */
 const EVERY_MS = 10_000;
+/** A reading counts as fresh for three intervals, so that long what was turned may not be read yet. */
+const SETTLED_MS = 3 * EVERY_MS + 5000;
 const MOST_EXAMPLES = 40;
 
 /** Days in a row on one boat. */
@@ -38,7 +40,7 @@ export function playHealthy(
   const scenario = scenarioNamed(name);
   if (scenario === undefined) throw new Error(`no scenario ${name}`);
   const boat = speakingEvery(plain, EVERY_MS);
-  const judge = new PositionJudge(`${boatName}, seed ${seed}`);
+  const judge = new PositionJudge(`${boatName}, seed ${seed}`, SETTLED_MS);
   const told = runFast({
     boat,
     ship: shipFor(plain),

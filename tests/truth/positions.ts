@@ -24,32 +24,33 @@ export const noScore = (): PositionScore => ({
 });
 
 const LEAST_AMPS = 3;
-/** What was turned less than this ago may not have been read yet. */
-const SETTLED_MS = 5000;
 const MOST_WRONGS = 10;
 
 /** Looks once a minute; the truth must have stood still for some seconds before. */
 export class PositionJudge {
   readonly score = noScore();
   readonly #name: string;
+  readonly #settledMs: number;
   #stoodSinceMs = 0;
   #standing = '';
 
-  constructor(name: string) {
+  /** What was turned less than `settledMs` ago may not have been read yet; at most a minute. */
+  constructor(name: string, settledMs = 5000) {
     this.#name = name;
+    this.#settledMs = settledMs;
   }
 
   look(atMs: number, panel: PanelState, truth: () => Truth): void {
     const isMinute = atMs % 60_000 === 0;
     // Taking the truth down costs more than looking at it, so only around the minute.
-    if (atMs % 60_000 < 60_000 - SETTLED_MS && !isMinute) return;
+    if (atMs % 60_000 < 60_000 - this.#settledMs && !isMinute) return;
     const now = truth();
     const standing = JSON.stringify([[...now.selectors], [...now.mainSwitches]]);
     if (standing !== this.#standing) {
       this.#standing = standing;
       this.#stoodSinceMs = atMs;
     }
-    if (isMinute && atMs - this.#stoodSinceMs >= SETTLED_MS) this.#judge(atMs, panel, now);
+    if (isMinute && atMs - this.#stoodSinceMs >= this.#settledMs) this.#judge(atMs, panel, now);
   }
 
   #judge(atMs: number, panel: PanelState, truth: Truth): void {
