@@ -4,10 +4,16 @@
  * has a track of its own; what is fed farther down goes by a lane at the left, past all symbols.
  * So no wire can meet a symbol or a label, and wires of two outlets only ever cross.
  */
-import { busCell, cellOf, GRID, grid, leastWidth, niceWidth } from './cells.ts';
+import { busCell, cellOf, GRID, grid } from './cells.ts';
 import type { Cell } from './cells.ts';
+import { lastRow, netsOf } from './lanes.ts';
+import type { Lane, Lanes, Net } from './lanes.ts';
+import { busRows, LEAST_WIDTH, partRows } from './rows.ts';
+import type { Slot } from './rows.ts';
 import type { Layout, PlacedWire, Spot } from './shapes.ts';
-import type { WiredPart, Wiring } from './wiring.ts';
+import { inTracks } from './tracks.ts';
+import type { Strand } from './tracks.ts';
+import type { Wiring } from './wiring.ts';
 
 export interface LayoutOptions {
   /** Width there is. A layout may need more where a boat's own parts leave no other way. */
@@ -16,206 +22,18 @@ export interface LayoutOptions {
   folded?: (bus: string, circuits: number) => string | null;
 }
 
-/** Below this a bus with its circuits is too narrow to read. */
-const BUS_WIDTH = 276;
-/** Narrower than this nothing can be read, so the drawing becomes wider than asked. */
-const LEAST_WIDTH = 168;
 const MARGIN = 12;
 const LANE = 8;
-/** Where the rows are wider than this, what stands at the right goes down at the right. */
-const TWO_SIDED = 600;
 const TRACK = 12;
-
-interface Slot {
-  part: WiredPart;
-  rank: number;
-  /** From the left edge of the rows. */
-  x: number;
-  width: number;
-}
 
 interface Row {
   slots: Slot[];
-  isBuses: boolean;
   cells: Cell[];
   /** Top of its cells. */
   y: number;
   height: number;
   /** Ports stand half a grid aside of those of the row above. */
   isShifted: boolean;
-}
-
-function ranksOf(parts: readonly WiredPart[]): Map<string, number> {
-  const ranks = new Map<string, number>();
-  for (const part of parts) {
-    const above = part.inlets.map(({ from }) => (from === null ? -1 : (ranks.get(from) ?? -1)));
-    ranks.set(part.id, Math.max(-1, ...above) + 1);
-  }
-  // Sources stay on top; everything else comes down as near as may be to what it feeds.
-  const last = Math.max(0, ...ranks.values());
-  for (const part of [...parts].reverse()) {
-    if (part.inlets.length === 0) continue;
-    const fed = parts.filter((own) => own.inlets.some(({ from }) => from === part.id));
-    const below = fed.map((own) => (ranks.get(own.id) ?? last) - 1);
-    ranks.set(part.id, Math.min(last, ...below));
-  }
-  return ranks;
-}
-
-/** Rows of parts that are no buses: as many of one rank beside each other as there is room. */
-function partRows(parts: readonly WiredPart[], width: number): Slot[][] {
-  const ranks = ranksOf(parts);
-  const most = Math.max(0, ...ranks.values());
-  const rows: Slot[][] = [];
-  const middles = new Map<string, number>();
-  for (let rank = 0; rank <= most; rank++) {
-    const own = parts.filter((part) => ranks.get(part.id) === rank);
-    const wished = new Map(own.map((part) => [part.id, wishedX(part, middles)]));
-    own.sort((a, b) => (wished.get(a.id) ?? 0) - (wished.get(b.id) ?? 0));
-    let row: WiredPart[] = [];
-    const flush = (): void => {
-      if (row.length === 0) return;
-      const slots = spread(row, rank, width, wished);
-      for (const slot of slots) middles.set(slot.part.id, slot.x);
-      rows.push(slots);
-      row = [];
-    };
-    for (const part of own) {
-      const needed = [...row, part].reduce((total, one) => total + grid(niceWidth(one)), 0);
-      if (row.length > 0 && needed > width) flush();
-      row.push(part);
-    }
-    flush();
-  }
-  return rows;
-}
-
-/** Under the middle of what feeds it. */
-function wishedX(part: WiredPart, middles: ReadonlyMap<string, number>): number {
-  const above = part.inlets.flatMap(({ from }) => (from === null ? [] : (middles.get(from) ?? [])));
-  return above.length === 0 ? 0 : above.reduce((total, x) => total + x, 0) / above.length;
-}
-
-/** Gives each part of a row its place: as near to its wish as its neighbours leave it. */
-function spread(
-  parts: readonly WiredPart[],
-  rank: number,
-  width: number,
-  wished: ReadonlyMap<string, number>,
-): Slot[] {
-  const widths = parts.map((part) =>
-    Math.max(
-      Math.min(grid(niceWidth(part)), grid(width - GRID + 1) - GRID),
-      grid(leastWidth(part)),
-    ),
-  );
-  const rest = (from: number): number => widths.slice(from).reduce((a, b) => a + b, 0);
-  let left = 0;
-  return parts.map((part, index) => {
-    const last = Math.max(left, Math.floor((width - rest(index)) / GRID) * GRID);
-    const wish = grid(wished.get(part.id) ?? 0);
-    const isRoot = part.inlets.length === 0;
-    const even = Math.floor((width * index) / parts.length / GRID) * GRID;
-    const x = Math.min(last, Math.max(left, isRoot ? even : wish));
-    const own = widths[index] ?? 0;
-    left = x + own;
-    return { part, rank, x, width: own };
-  });
-}
-
-function busRows(buses: readonly WiredPart[], width: number): Slot[][] {
-  const beside = Math.max(1, Math.floor(width / BUS_WIDTH));
-  const rows: Slot[][] = [];
-  for (let at = 0; at < buses.length; at += beside) {
-    const own = buses.slice(at, at + beside);
-    const each = Math.max(LEAST_WIDTH, Math.floor(width / own.length / GRID) * GRID);
-    rows.push(own.map((part, index) => ({ part, rank: 0, x: index * each, width: each })));
-  }
-  return rows;
-}
-
-/** Row in which each outlet begins, and all rows in which it is wanted. */
-interface Net {
-  id: string;
-  born: number;
-  wanted: number[];
-  /** Its lane, counted from the rows outwards; null where it ends in the channel below its part. */
-  lane: Lane | null;
-}
-
-interface Lane {
-  side: 'left' | 'right';
-  number: number;
-}
-
-/** How many lanes there are at each side. */
-interface Lanes {
-  left: number;
-  right: number;
-}
-
-function netsOf(rows: readonly Slot[][], width: number): Map<string, Net> {
-  const nets = new Map<string, Net>();
-  rows.forEach((slots, row) => {
-    for (const { part } of slots)
-      nets.set(part.id, { id: part.id, born: row, wanted: [], lane: null });
-  });
-  rows.forEach((slots, row) => {
-    for (const { part } of slots) {
-      for (const { from } of part.inlets) {
-        const net = from === null ? undefined : nets.get(from);
-        if (net && !net.wanted.includes(row)) net.wanted.push(row);
-      }
-    }
-  });
-  const middles = new Map(rows.flat().map(({ part, x }) => [part.id, x + MARGIN]));
-  const isRight = (id: string): boolean => width >= TWO_SIDED && (middles.get(id) ?? 0) > width / 2;
-  giveLanes([...nets.values()], (id) => (isRight(id) ? 'right' : 'left'));
-  return nets;
-}
-
-const lastRow = (net: Net): number => Math.max(net.born, ...net.wanted);
-
-/** The free lane nearest to the rows; a lane is free again in the channel after its last. */
-function giveLanes(nets: readonly Net[], sideOf: (id: string) => Lane['side']): void {
-  const taken = { left: [] as number[], right: [] as number[] };
-  for (const net of nets) {
-    if (lastRow(net) <= net.born + 1) continue;
-    const side = sideOf(net.id);
-    const until = taken[side];
-    const found = until.findIndex((last) => last <= net.born);
-    const number = found < 0 ? until.length : found;
-    net.lane = { side, number };
-    until[number] = lastRow(net);
-  }
-}
-
-/** What meets in the channel above a row, outlet by outlet. */
-interface Strand {
-  id: string;
-  tops: Spot[];
-  bottoms: { to: string; at: Spot }[];
-  /** X of the lane, if it comes by one or leaves by one here. */
-  laneX: number | null;
-  comes: boolean;
-  leaves: boolean;
-}
-
-const isStraight = ({ tops, bottoms, laneX }: Strand): boolean =>
-  laneX === null && tops.length === 1 && bottoms.length === 1 && tops[0]?.[0] === bottoms[0]?.at[0];
-
-/** Strands in the order of their tracks, upper first; null where each wants to be above another. */
-function inTracks(strands: readonly Strand[]): Strand[] | null {
-  const left = strands.filter((own) => !isStraight(own));
-  const ordered: Strand[] = [];
-  const isBelow = (own: Strand, other: Strand): boolean =>
-    own !== other && own.bottoms.some(({ at }) => other.tops.some((top) => top[0] === at[0]));
-  while (left.length > 0) {
-    const index = left.findIndex((own) => left.every((other) => !isBelow(own, other)));
-    if (index < 0) return null;
-    ordered.push(...left.splice(index, 1));
-  }
-  return ordered;
 }
 
 class Drafting {
@@ -277,14 +95,13 @@ class Drafting {
   }
 
   #drawRow(slots: readonly Slot[], index: number): void {
-    const wanted = this.#place(slots, 0, false);
-    let strands = this.#strands(wanted, index);
-    let tracks = inTracks(strands);
-    let row = wanted;
+    // Ports of both rows on one grid give straight wires. Where that would ask two tracks to lie
+    // above each other, this row steps aside by half a grid, and no two ports meet any more.
+    let row = this.#place(slots, 0, false);
+    let tracks = inTracks(this.#strands(row, index));
     if (tracks === null) {
       row = this.#place(slots, 0, this.#before?.isShifted !== true);
-      strands = this.#strands(row, index);
-      tracks = inTracks(strands) ?? strands.filter((own) => !isStraight(own));
+      tracks = inTracks(this.#strands(row, index)) ?? [];
     }
     const channel = index === 0 ? 0 : Math.max(2, tracks.length + 1) * TRACK;
     const top = this.#y;
@@ -315,7 +132,6 @@ class Drafting {
 
   #place(slots: readonly Slot[], y: number, isShifted: boolean): Row {
     const shift = isShifted ? GRID / 2 : 0;
-    const isBuses = slots.some(({ part }) => part.kind === 'bus');
     const cells = slots.map(({ part, x, width }) => {
       const left = this.#left + x + shift;
       const own = width - shift;
@@ -325,8 +141,7 @@ class Drafting {
       return busCell(part, left, y, own, circuits, folded);
     });
     const height = Math.max(0, ...cells.map((cell) => cell.height));
-    // What leaves a row leaves it at its foot, whatever the height of its own cell.
-    return { slots: [...slots], isBuses, cells, y, height, isShifted };
+    return { slots: [...slots], cells, y, height, isShifted };
   }
 
   #laneX({ side, number }: Lane): number {

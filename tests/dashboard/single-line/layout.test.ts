@@ -11,6 +11,8 @@ import { createWatch, readBoat } from '../../../rules/index.ts';
 import { generatedWiring, sizes } from './generated-wiring.ts';
 
 const WIDTHS = [360, 820, 1366];
+/** Boats at each width; more with `LAYOUTS=2000`. */
+const LAYOUTS = Number(process.env['LAYOUTS'] ?? 60);
 
 interface Named {
   name: string;
@@ -157,7 +159,7 @@ describe.each(WIDTHS)('at %i wide', (width) => {
         );
         expect(layout.width).toBe(width);
       }),
-      { numRuns: isFolded ? 120 : 60 },
+      { numRuns: LAYOUTS },
     );
   });
 
