@@ -4,7 +4,7 @@
  */
 import { hostname } from 'node:os';
 import { join } from 'node:path';
-import { BASE_UNITS } from '../rules/index.ts';
+import { BASE_UNITS, whyDead } from '../rules/index.ts';
 import type { Boat, Point } from '../rules/index.ts';
 import { ListenProblem, startApi } from './api/api.ts';
 import type { HealthAnswer, PointDescription } from './api/contract.ts';
@@ -113,6 +113,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     const api = await startApi({
       parts: {
         panel: () => station.panel,
+        whyDead: (part) => (station.panel ? whyDead(boat, station.panel, part) : null),
         openAlerts: () => station.openAlerts().map((alert) => store.onAxis(alert)),
         acknowledge: (alertId, by) => station.acknowledge(alertId, by),
         setMode: (mode, untilMs, by) => station.setMode(mode, untilMs, by),

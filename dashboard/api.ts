@@ -14,6 +14,7 @@ import type {
   PointsAnswer,
   SaidAnswer,
   StatementBody,
+  WhyDead,
 } from '../daemon/api/contract.ts';
 import { texts } from './texts.ts';
 import { fromWire } from './wire.ts';
@@ -104,6 +105,9 @@ export function postAcknowledge(id: string, by: string): Promise<Answer<Acknowle
   const body: AcknowledgeBody = { by };
   return post(`/alerts/${encodeURIComponent(id)}/acknowledge`, body);
 }
+
+export const askWhyDead = (part: string) =>
+  ask<WhyDead>(`/parts/${encodeURIComponent(part)}/why-dead`);
 
 export const postMode = (body: ModeBody) => post<SaidAnswer>('/mode', body);
 export const postStatement = (body: StatementBody) => post<SaidAnswer>('/statements', body);

@@ -15,6 +15,7 @@ import { addPage } from './page.ts';
 import type { ApiParts } from './parts.ts';
 import { addRoutes } from './routes.ts';
 import { addSayingRoutes } from './saying-routes.ts';
+import { addWhyDeadRoute } from './why-dead-route.ts';
 import { connectionsOf, methodsByUrl, newServer, refuseOtherMethods } from './server.ts';
 import { withZod } from './zod-routes.ts';
 
@@ -82,6 +83,7 @@ async function addAll(
   const routed = withZod(app);
   addRoutes(routed, parts);
   addSayingRoutes(routed, parts);
+  addWhyDeadRoute(routed, parts);
   addHistoryRoute(routed, parts, log);
   addLiveRoute(routed, stream);
   addMetricsRoute(app, metrics);

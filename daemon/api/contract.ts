@@ -27,6 +27,8 @@ export type {
   SourceState,
 } from '../../rules/panel/panel-state.ts';
 export type { PanelEvent } from '../../rules/watch.ts';
+export type { WhyDead } from '../../rules/why-dead/answer.ts';
+export { whyDeadSchema } from './why-dead-schema.ts';
 
 const ms = z.number().describe("Milliseconds of the daemon's clock.");
 const count = z.int().min(0);

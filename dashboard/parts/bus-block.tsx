@@ -6,6 +6,7 @@ import { KnownValue } from './known-value.tsx';
 import { LegTable } from './leg-table.tsx';
 import { Schedule } from './schedule.tsx';
 import { Why } from './why.tsx';
+import { WhyDead } from './why-dead.tsx';
 
 export interface BusBlockProps {
   bus: BusState;
@@ -33,6 +34,9 @@ export function BusBlock({ bus, panel, labels }: BusBlockProps) {
         legs={bus.legs}
         unmetered={bus.unmeteredAmps}
       />
+      {bus.legs.some(({ live }) => live !== 'live') && (
+        <WhyDead id={bus.id} label={bus.label} asks={texts.whyDead.noVoltage} />
+      )}
       <Why because={bus.because} label={bus.label} />
       <Schedule busLabel={bus.label} circuits={circuits} panel={panel} labels={labels} />
     </article>

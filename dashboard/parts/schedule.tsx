@@ -4,6 +4,7 @@ import { ageText, clockText, DASH, legsText, withUnit } from '../format.ts';
 import { labelOf } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
 import { KnownValue } from './known-value.tsx';
+import { WhyDead } from './why-dead.tsx';
 import { ShareBar } from './share-bar.tsx';
 
 const words = texts.schedule;
@@ -67,6 +68,15 @@ function LastHour({ dutyRatio, coverageRatio, starts }: CircuitState['habits']['
   return <span class="circuit-habit">{said.join(', ')}</span>;
 }
 
+/** Asks only where something is amiss: a row that merely rests needs no question. */
+function Question({ circuit }: { circuit: CircuitState }) {
+  const { id, label, live, activity, standingOrder } = circuit;
+  const asks = texts.whyDead;
+  if (live === 'dead') return <WhyDead id={id} label={label} asks={asks.noVoltage} />;
+  if (standingOrder !== 'should be on' || activity !== 'not drawing') return null;
+  return <WhyDead id={id} label={label} asks={asks.notDrawing} />;
+}
+
 function CircuitRow(props: CircuitRowProps) {
   const { circuit } = props;
   const { breaker, legs, amps, watts, loadRatio, activity, habits } = circuit;
@@ -104,6 +114,7 @@ function CircuitRow(props: CircuitRowProps) {
       <td role="cell" class="circuit-activity" data-unknown={activity === 'unknown'}>
         <Activity {...props} />
         <LastHour {...habits.lastHour} />
+        <Question circuit={circuit} />
       </td>
       <td role="cell" class="circuit-note">
         {notesOf(props).join(' ')}

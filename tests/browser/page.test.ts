@@ -48,6 +48,26 @@ describe('the live panel', () => {
     expect(await window.page.title()).toBe('Sable Plover, panelward');
   });
 
+  test('a bus without voltage says why, with its cautions, when it is asked', async () => {
+    boat.panel = (atMs) => {
+      const state = scriptedPanel(atMs);
+      const buses = state.buses.map((bus) =>
+        bus.id === 'house-bus'
+          ? Object.assign(bus, {
+              legs: bus.legs.map((leg) => Object.assign(leg, { live: 'dead' })),
+            })
+          : bus,
+      );
+      return Object.assign(state, { buses });
+    };
+    await window.page.goto(boat.url);
+    await window.page.getByText('Why no voltage? House bus').click();
+    await window.page.getByText('HOUSE MAIN is open.').waitFor();
+    const said = await window.page.locator('.why-dead[open]').innerText();
+    expect(said).toContain('What to do: Find out whether somebody opened it on purpose.');
+    expect(said).toContain('No reading proves a circuit dead.');
+  });
+
   test('asks nobody but its own boat, and has nothing to complain about', async () => {
     for (const a of [overloadWarning(), missingPumpAlarm()]) boat.open.set(a.id, a);
     await window.page.goto(boat.url);

@@ -14,6 +14,7 @@ import type {
   LiveEvent,
   PanelEvent,
   PanelState,
+  WhyDead,
 } from '../../daemon/api/contract.ts';
 import { SECURITY_HEADERS } from '../../daemon/api/guards.ts';
 import { PAST_ALERTS } from './scripted-alerts.ts';
@@ -96,6 +97,17 @@ async function bodyOf(request: IncomingMessage): Promise<string> {
   for await (const chunk of request) chunks.push(Buffer.from(chunk));
   return Buffer.concat(chunks).toString('utf8');
 }
+
+const scriptedWhyDead = (part: string): WhyDead => ({
+  part,
+  verdict: 'broken',
+  link: 'house-main',
+  suspects: [],
+  sentence: 'House bus reads no voltage: HOUSE MAIN is open.',
+  doThis: 'Find out whether somebody opened it on purpose.',
+  also: ['Its standing order: should be on.'],
+  cautions: ['No reading proves a circuit dead.'],
+});
 
 /** Serves until stopped, on a port of its own. */
 export async function startScriptedBoat(): Promise<ScriptedBoat> {
@@ -187,6 +199,8 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
       const alert = [...boat.open.values(), ...PAST_ALERTS].find((one) => one.id === id);
       return { status: 200, body: { alert, events: storyOf(alert) } };
     }
+    const dead = /^\/parts\/([^/]+)\/why-dead$/.exec(path);
+    if (dead !== null) return { status: 200, body: scriptedWhyDead(dead[1] ?? '') };
     const answers: Record<string, () => unknown> = {
       '/boat': () => boat.about,
       '/panel': () => boat.panel(boat.atMs),

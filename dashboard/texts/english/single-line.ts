@@ -1,5 +1,10 @@
-/** What the single-line diagram says. */
+/** What the single-line diagram says, and the question why a part reads no voltage. */
 export const singleLine = {
+  whyDead: {
+    noVoltage: 'Why no voltage?',
+    notDrawing: 'Why does it draw nothing?',
+    doThis: 'What to do:',
+  },
   singleLine: {
     heading: 'Single-line diagram',
     title: (boat: string) => `Single-line diagram of ${boat}`,

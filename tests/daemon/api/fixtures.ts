@@ -15,6 +15,7 @@ import type {
 import type { Acknowledgement, ApiParts, Said, Update } from '../../../daemon/api/parts.ts';
 import { manualClock, type ManualClock } from '../../../daemon/clock.ts';
 import { openStore, type Store } from '../../../daemon/store/store.ts';
+import type { WhyDead } from '../../../rules/why-dead/answer.ts';
 import type { Alert, Mode } from '../../../rules/alerts/alert.ts';
 import { START_MS } from '../store/fixtures.ts';
 
@@ -144,6 +145,20 @@ export class FakeDaemon implements ApiParts {
     };
     this.happens(acknowledged, 'acknowledged', by);
     return { alert: acknowledged };
+  }
+
+  whyDead(part: string): WhyDead | null {
+    if (part !== 'house-bus') return null;
+    return {
+      part,
+      verdict: 'broken',
+      link: 'house-main',
+      suspects: [],
+      sentence: 'House bus reads no voltage: HOUSE MAIN is open.',
+      doThis: 'Find out whether somebody opened it on purpose.',
+      also: [],
+      cautions: ['No reading proves a circuit dead.'],
+    };
   }
 
   setMode(mode: Mode, _untilMs: number | null, by: string): Said {

@@ -48,6 +48,7 @@ const PATHS = [
   '/api/v1/live',
   '/api/v1/mode',
   '/api/v1/panel',
+  '/api/v1/parts/{id}/why-dead',
   '/api/v1/points',
   '/api/v1/statements',
   '/healthz',
@@ -112,6 +113,7 @@ describe('GET /openapi.json', () => {
     const history = `?points=main-a-l1-amps&from=${START_MS}&to=${START_MS + 1000}`;
     const asked = {
       '/api/v1/panel': '/api/v1/panel',
+      '/api/v1/parts/{id}/why-dead': '/api/v1/parts/house-bus/why-dead',
       '/api/v1/alerts': '/api/v1/alerts',
       '/api/v1/alerts/{id}': '/api/v1/alerts/a%231',
       '/api/v1/boat': '/api/v1/boat',
