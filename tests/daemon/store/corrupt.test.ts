@@ -145,6 +145,16 @@ describe('random damage', () => {
   });
 });
 
+describe('a lock file that is broken', () => {
+  it('locks nobody out, and is a lock again', () => {
+    const folder = filledFolder();
+    writeFileSync(join(folder, 'in-use.lock'), 'This was no database, ever. '.repeat(300));
+    const { store } = expectUsable(folder);
+    expect(store.health().problems).toEqual([]);
+    expect(() => openedStore(folder)).toThrow(/in use by another process/);
+  });
+});
+
 describe('a saved watch that is not one', () => {
   it.each(['{"version":1,', '{"version":"1","atMs":5}', '[]', 'null'])(
     'is a broken record, though SQLite finds no fault: %s',

@@ -15,7 +15,7 @@ import { compiledShim, type ERRNO, type Shim, twoAtATime, worked } from './shim.
 
 const CALLS = Number(process.env['CALLS'] ?? 0);
 /** Close together at first, where files are opened and made. */
-const SOME = [1, 11, 76, 199];
+const SOME = [1, 3, 11, 76, 199];
 const NUMBERS = CALLS > 0 ? Array.from({ length: CALLS }, (_, index) => index + 1) : SOME;
 
 let worker: Bundled;
@@ -93,6 +93,6 @@ describe(`a disk whose n-th call fails, for ${NUMBERS.length} n`, () => {
         `${counts.refused} refused, ${counts.untouched} untouched; ` +
         `${counts.events} events durable, none lost`,
     );
-    expect(counts.refused).toBeGreaterThan(0);
+    expect(counts.refused + counts['not opened']).toBeGreaterThan(0);
   });
 });
