@@ -131,6 +131,12 @@ function Symbol({ symbol, panel }: { symbol: PlacedSymbol; panel: PanelState }) 
   }
 }
 
+const OWN_QUESTION: ReadonlySet<PlacedSymbol['kind']> = new Set([
+  'selector',
+  'main switch',
+  'breaker',
+]);
+
 /** Of a circuit: its bus, for that is what feeds its breaker. */
 function energisedAt(panel: PanelState, id: string, found: ReadonlyMap<string, Energised>) {
   const circuit = panel.circuits.find((own) => own.id === id);
@@ -169,11 +175,12 @@ export function Drawing({ layout, panel, describedBy }: DrawingProps) {
       {symbols.map((symbol) => {
         const live = energisedAt(panel, symbol.id, energised);
         const { box } = symbol;
-        const asks = live === 'unknown' && symbol.kind === 'bus';
+        // Switches have a question mark of their own, and a breaker's is its dotted blade.
+        const asks = live === 'unknown' && !OWN_QUESTION.has(symbol.kind);
         return (
           <g key={symbol.id} class="sld-symbol" data-live={live}>
             <Symbol symbol={symbol} panel={panel} />
-            {asks && <Question x={box.x - 5} y={box.y + 8} />}
+            {asks && <Question x={box.x - 6} y={box.y + box.height + 2} />}
           </g>
         );
       })}

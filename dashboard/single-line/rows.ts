@@ -21,10 +21,10 @@ function ranksOf(parts: readonly WiredPart[]): Map<string, number> {
     const above = part.inlets.map(({ from }) => (from === null ? -1 : (ranks.get(from) ?? -1)));
     ranks.set(part.id, Math.max(-1, ...above) + 1);
   }
-  // Sources stay on top; everything else comes down as near as may be to what it feeds.
+  // Sources and banks stay on top; switches come down as near as may be to what they feed.
   const last = Math.max(0, ...ranks.values());
   for (const part of [...parts].reverse()) {
-    if (part.inlets.length === 0) continue;
+    if (part.kind !== 'selector' && part.kind !== 'main switch') continue;
     const fed = parts.filter((own) => own.inlets.some(({ from }) => from === part.id));
     const below = fed.map((own) => (ranks.get(own.id) ?? last) - 1);
     ranks.set(part.id, Math.min(last, ...below));

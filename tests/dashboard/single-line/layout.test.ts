@@ -175,6 +175,16 @@ describe.each(WIDTHS)('at %i wide', (width) => {
   });
 });
 
+test('a bank that is charged by the sun still stands above the selectors', () => {
+  const url = new URL('../../../simulator/boats/sable-plover.yaml', import.meta.url);
+  const { boat } = readBoat(readFileSync(url, 'utf8'), 'sable-plover');
+  if (!boat) throw new Error('The demo boat is not usable');
+  const { symbols } = layOut(wiringOf(createWatch(boat).evaluate(1000).panel), { width: 820 });
+  const topOf = new Map(symbols.map(({ id, box }) => [id, box.y]));
+  expect(topOf.get('solar-arch')).toBeLessThan(topOf.get('house-bank') ?? 0);
+  expect(topOf.get('house-bank')).toBeLessThan(topOf.get('supply-selector') ?? 0);
+});
+
 test('sources stand above all that they can feed', () => {
   fc.assert(
     fc.property(sizes, (given) => {
