@@ -13,8 +13,11 @@ export interface StoredReading {
 }
 
 export class ReadingBuffer {
-  /** By point and instant, so that a duplicate is ignored; a Map keeps the order of arrival. */
-  readonly #waiting = new Map<string, StoredReading>();
+  /** In the order of arrival; what lies before `#gone` is not waiting any more. */
+  #queue: StoredReading[] = [];
+  #gone = 0;
+  /** Instants that wait, by point, so that a duplicate is ignored. Cheaper than joined keys. */
+  readonly #instants = new Map<string, Set<number>>();
   readonly #capacity: number;
   #lost = 0;
 
@@ -23,7 +26,7 @@ export class ReadingBuffer {
   }
 
   get size(): number {
-    return this.#waiting.size;
+    return this.#queue.length - this.#gone;
   }
 
   /** Readings that no disk will ever see, since start. */
@@ -41,36 +44,44 @@ export class ReadingBuffer {
       return;
     }
     const wholeMs = Math.floor(atMs);
-    const key = `${wholeMs} ${pointId}`;
-    if (this.#waiting.has(key)) return;
-    this.#waiting.set(key, { pointId, atMs: wholeMs, value });
-    if (this.#waiting.size > this.#capacity) this.#dropOldest();
+    let instants = this.#instants.get(pointId);
+    if (instants === undefined) this.#instants.set(pointId, (instants = new Set()));
+    if (instants.has(wholeMs)) return;
+    instants.add(wholeMs);
+    this.#queue.push({ pointId, atMs: wholeMs, value });
+    if (this.size > this.#capacity) {
+      this.#drop(1);
+      this.#lost += 1;
+    }
   }
 
   /** The oldest readings, at most `count`; they stay until `remove` says that they are safe. */
   oldest(count: number): StoredReading[] {
-    const taken: StoredReading[] = [];
-    for (const reading of this.#waiting.values()) {
-      if (taken.length === count) break;
-      taken.push(reading);
-    }
-    return taken;
+    return this.#queue.slice(this.#gone, this.#gone + count);
   }
 
+  /** Takes out what `oldest` has just given. */
   remove(readings: readonly StoredReading[]): void {
-    for (const { atMs, pointId } of readings) this.#waiting.delete(`${atMs} ${pointId}`);
+    if (readings.length > 0 && readings[0] !== this.#queue[this.#gone])
+      throw new RangeError('these are not the oldest');
+    this.#drop(readings.length);
   }
 
   /** Counts what is still waiting as lost: there is nobody left to write it. */
   giveUp(): void {
-    this.#lost += this.#waiting.size;
-    this.#waiting.clear();
+    this.#lost += this.size;
+    this.#drop(this.size);
   }
 
-  #dropOldest(): void {
-    const oldest = this.#waiting.keys().next();
-    if (oldest.done === true) return;
-    this.#waiting.delete(oldest.value);
-    this.#lost += 1;
+  #drop(count: number): void {
+    const end = this.#gone + count;
+    for (const { pointId, atMs } of this.#queue.slice(this.#gone, end)) {
+      this.#instants.get(pointId)?.delete(atMs);
+    }
+    this.#gone = end;
+    // Moving the rest down costs as much as the rest is long, so it waits until half are gone.
+    if (this.#gone * 2 < this.#queue.length) return;
+    this.#queue = this.#queue.slice(this.#gone);
+    this.#gone = 0;
   }
 }

@@ -2,6 +2,7 @@
  * Prints what panelward costs on this machine: all of it, or what is named (`npm run bench --
  * history-bytes`). Not a test: nothing fails here. Ratios within one run are what counts.
  */
+import { fullPathFigures } from './full-path.ts';
 import { byteFigures } from './history-bytes.ts';
 import { chartFigures } from './history-charts.ts';
 import { writeFigures } from './history-writes.ts';
@@ -14,6 +15,7 @@ const BENCHES: Record<string, () => string[] | Promise<string[]>> = {
   'history-bytes': byteFigures,
   'history-writes': writeFigures,
   'history-charts': chartFigures,
+  'full-path': fullPathFigures,
 };
 
 const asked = process.argv.slice(2);

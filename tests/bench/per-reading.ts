@@ -19,7 +19,8 @@ const BLOCKS = 15;
 /** Readings in a block, about: small boats are evaluated more often in it. */
 const BLOCK_READINGS = 9000;
 
-function boatOf(circuits: number): Boat {
+/** An invented boat with so many circuits, every one of them measured. */
+export function benchBoat(circuits: number): Boat {
   const buses = Math.max(2, Math.ceil(circuits / 30));
   const measured = { volts: 1, amps: 1, positions: 0 };
   const switches = buses;
@@ -56,7 +57,7 @@ class Played {
 
   /** Each point is read at every so many evaluations. */
   constructor(circuits: number, every: number) {
-    const boat = boatOf(circuits);
+    const boat = benchBoat(circuits);
     const truth = liveTruth(boat);
     this.circuits = circuits;
     this.#every = every;
