@@ -210,6 +210,8 @@ export const contradictionSchema = mirrors<Contradiction>()(
           'clamp on the wrong wire',
           'clamp on the wrong leg',
           'reversed clamp',
+          'swapped clamps',
+          'duplicated clamp',
           'wrong scale',
         ]),
         points: z.array(z.string()),

@@ -15,6 +15,8 @@ const RULE = 'contradiction';
 const SETTINGS: ReadonlySet<Culprit['kind']> = new Set([
   'clamp on the wrong leg',
   'reversed clamp',
+  'swapped clamps',
+  'duplicated clamp',
   'wrong scale',
 ]);
 
@@ -60,6 +62,8 @@ const TITLES: Readonly<Record<Culprit['kind'], (part: string) => string>> = {
   'frozen sensor': (part) => `A sensor of ${part} seems to be frozen`,
   'clamp on the wrong wire': (part) => `The clamp of ${part} seems to be on the wrong wire`,
   'clamp on the wrong leg': (part) => `The clamp of ${part} seems to be on the wrong leg`,
+  'swapped clamps': (part) => `The clamp of ${part} seems to be exchanged with another`,
+  'duplicated clamp': (part) => `The clamp of ${part} is reported twice, under two names`,
   'reversed clamp': (part) => `The clamp of ${part} seems to be the wrong way round`,
   'wrong scale': (part) => `The scale of a clamp of ${part} seems to be wrong`,
 };
@@ -73,6 +77,9 @@ const DO_THIS: Readonly<Record<Culprit['kind'] | 'none', string>> = {
   'frozen sensor': 'Restart the sensor. Until then trust no position that is shown.',
   'clamp on the wrong wire': 'Compare with a clamp meter, and have the clamp moved to its wire.',
   'clamp on the wrong leg': 'Have the leg checked, then move the clamp or correct the boat file.',
+  'swapped clamps': 'Have the two clamps exchanged, or exchange their points in the boat file.',
+  'duplicated clamp':
+    'Compare the two points in the boat file with the channels of the sensor, and correct one.',
   'reversed clamp': 'Have the clamp turned round, or set its sign in the boat file.',
   'wrong scale': 'Compare with a clamp meter, then correct the scale in the boat file.',
 };

@@ -6,6 +6,7 @@
  */
 import type { Boat, Bus, Circuit, Point } from '../boat/boat.ts';
 import { reversedClamp, wrongLeg, wrongScales } from './clamp-faults.ts';
+import { ClampTwins, exchanged } from './clamp-pairs.ts';
 import { hasMoved, noteStep } from './clamp-steps.ts';
 import type { SavedAudit, WatchedBus } from './clamp-steps.ts';
 import type { Latest } from './latest.ts';
@@ -22,10 +23,12 @@ export class ClampAudit {
   readonly #latest: Latest;
   readonly #buses: WatchedBus[];
   readonly #meters: Point[];
+  readonly #twins: ClampTwins;
 
   constructor(boat: Boat, latest: Latest) {
     this.#boat = boat;
     this.#latest = latest;
+    this.#twins = new ClampTwins(boat, latest);
     this.#buses = boat.buses.flatMap((bus) => watchedBus(boat, latest, bus));
     this.#meters = boat.circuits
       .filter((circuit) => circuit.load !== 'charger')
@@ -36,6 +39,7 @@ export class ClampAudit {
   note(audit: SavedAudit, nowMs: number): void {
     for (const watched of this.#buses) this.#noteBus(audit, watched, nowMs);
     for (const point of this.#meters) this.#noteMeter(audit, point, nowMs);
+    this.#twins.note(nowMs);
   }
 
   /** What several steps have shown to be wrong. */
@@ -49,9 +53,25 @@ export class ClampAudit {
       for (const { leg, point } of watched.feeders) {
         found.push(...wrongScales(this.#boat, audit, watched, leg, point));
       }
-      for (const own of watched.circuits) found.push(...wrongLeg(this.#boat, audit, watched, own));
+      found.push(...this.#onOtherLegs(audit, watched));
     }
-    return found;
+    return [...found, ...this.#twins.contradictions()];
+  }
+
+  /** Clamps on the wrong leg; of two that tell each other's leg it is known why. */
+  #onOtherLegs(audit: SavedAudit, watched: WatchedBus): Contradiction[] {
+    const wrong = watched.circuits.flatMap((own) =>
+      wrongLeg(this.#boat, audit, watched, own).map((told) => ({ own, told })),
+    );
+    const both = exchanged(
+      this.#boat,
+      wrong.map(({ own, told }) => ({
+        circuit: own.circuit,
+        point: own.point,
+        because: told.because.join(' '),
+      })),
+    );
+    return both ? [both] : wrong.map(({ told }) => told);
   }
 
   #noteMeter(audit: SavedAudit, point: Point, nowMs: number): void {

@@ -92,7 +92,11 @@ export function wrongLeg(
   ];
 }
 
-const contradictionOf = (parts: PartId[], because: string, culprit: Culprit): Contradiction => ({
+export const contradictionOf = (
+  parts: PartId[],
+  because: string,
+  culprit: Culprit,
+): Contradiction => ({
   parts,
   because: [because],
   culprit,

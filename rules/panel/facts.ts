@@ -1,7 +1,7 @@
 /**
  * What the fresh readings say about the supply, as plain facts: this leg has voltage, that one has
  * none, here flows current, this switch reports its position. Positions are then those that no
- * fact contradicts. A stale reading is no fact.
+ * fact contradicts. A stale reading is no fact, nor is one of a sensor that hangs.
  */
 import type { Boat, Circuit, LegName, Point, PointId } from '../boat/boat.ts';
 import type { Latest } from './latest.ts';
@@ -72,6 +72,7 @@ interface LegProbe {
   leg: LegName;
   name: string;
   nominal: number;
+  isAc: boolean;
   volts: Point | undefined;
   amps: Point | undefined;
   root: Root | null;
@@ -140,6 +141,7 @@ export class FactFinder {
       leg,
       name: named(part.label, leg, legs),
       nominal: nominalVolts(this.#boat, part.system, batteryVolts(part)),
+      isAc: part.system === 'ac',
       volts: latest.point(part.id, 'volts', leg),
       amps: latest.point(part.id, 'amps', leg),
       root: isRoot(part) ? part : null,
@@ -155,15 +157,23 @@ export class FactFinder {
     };
   }
 
-  #live({ volts, nominal }: LegProbe, nowMs: number): Live {
-    return volts
-      ? liveByVolts(this.#boat, this.#latest.numberAt(volts, nowMs), nominal)
-      : 'unknown';
+  #live({ volts, nominal, isAc }: LegProbe, nowMs: number): Live {
+    if (!volts || this.#isHanging(volts, isAc)) return 'unknown';
+    return liveByVolts(this.#boat, this.#latest.numberAt(volts, nowMs), nominal);
   }
 
-  #amps(point: Point | undefined, nowMs: number): number | null {
+  #amps(point: Point | undefined, isAc: boolean, nowMs: number): number | null {
     const amps = point ? this.#latest.numberAt(point, nowMs) : null;
-    return amps === null ? null : Math.abs(amps);
+    if (amps === null || !point || this.#isHanging(point, isAc)) return null;
+    return Math.abs(amps);
+  }
+
+  /** What a hanging sensor repeats is no fact. Direct current may stand still to the last digit. */
+  #isHanging(point: Point, isAc: boolean): boolean {
+    const { liveRatio, drawingAmps } = this.#boat.limits;
+    const floor =
+      point.quantity === 'volts' ? liveRatio * (this.#boat.ac?.volts ?? 0) : drawingAmps;
+    return isAc && this.#latest.isHanging(point, floor);
   }
 
   #ofRoot(probe: LegProbe, root: Root, facts: Facts, nowMs: number): void {
@@ -173,7 +183,7 @@ export class FactFinder {
       const own = facts.roots.get(part) ?? new Map<LegName, 'live' | 'dead'>();
       facts.roots.set(part, own.set(leg, live));
     }
-    const amps = this.#amps(probe.amps, nowMs);
+    const amps = this.#amps(probe.amps, probe.isAc, nowMs);
     if (amps === null || root.part !== 'source') return;
     facts.currents.push({ part, leg, low: amps, high: amps });
     if (live === 'dead' && amps > this.#boat.limits.drawingAmps) {
@@ -190,13 +200,13 @@ export class FactFinder {
     if (live === 'live' && probe.volts) {
       grounds.push({ point: probe.volts.id, text: `${name} has voltage` });
     }
-    const amps = this.#amps(probe.amps, nowMs);
+    const amps = this.#amps(probe.amps, probe.isAc, nowMs);
     if (amps !== null && probe.amps && amps > this.#boat.limits.drawingAmps) {
       grounds.push({ point: probe.amps.id, text: `${name} draws current` });
     }
     let drawn = 0;
     for (const { circuit, points, text } of probe.circuits) {
-      const clamp = this.#firstFresh(points, nowMs);
+      const clamp = this.#firstFresh(points, probe.isAc, nowMs);
       if (!clamp || clamp.amps <= circuit.drawingAmps) continue;
       drawn += clamp.amps;
       grounds.push({ point: clamp.point.id, text });
@@ -213,9 +223,13 @@ export class FactFinder {
     }
   }
 
-  #firstFresh(points: readonly Point[], nowMs: number): { point: Point; amps: number } | null {
+  #firstFresh(
+    points: readonly Point[],
+    isAc: boolean,
+    nowMs: number,
+  ): { point: Point; amps: number } | null {
     for (const point of points) {
-      const amps = this.#amps(point, nowMs);
+      const amps = this.#amps(point, isAc, nowMs);
       if (amps !== null) return { point, amps };
     }
     return null;

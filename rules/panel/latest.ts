@@ -33,9 +33,9 @@ const FROZEN_READINGS = 20;
 function runOf(before: Newest | undefined, value: number | string): Partial<Newest> {
   const { same = 1, longestSame = 0, changes = 0 } = before ?? {};
   if (before?.lastValue === value) return { same: same + 1, longestSame, changes };
-  // A run that was a freeze says nothing of how the sensor usually moves.
-  const ended =
-    same > FROZEN_READINGS && changes > FROZEN_READINGS ? longestSame : Math.max(longestSame, same);
+  // A run that looked like a freeze may have been health after all, but not all of it counts.
+  const wasFreeze = same > FROZEN_READINGS && changes > FROZEN_READINGS;
+  const ended = Math.max(longestSame, wasFreeze ? Math.min(same, 2 * longestSame) : same);
   return {
     same: 1,
     longestSame: value === 0 || before?.lastValue === 0 ? longestSame : ended,
@@ -122,7 +122,24 @@ export class Latest {
     const newest = this.#newest.get(point.id);
     if (typeof newest?.value !== 'number' || newest.value === 0) return false;
     const { same = 0, longestSame = 0, changes = 0 } = newest;
-    return same > FROZEN_READINGS && changes > FROZEN_READINGS && longestSame < FROZEN_READINGS / 3;
+    const { sensorFrozenRatio } = this.#boat.limits;
+    return (
+      same > FROZEN_READINGS && changes > FROZEN_READINGS && same > sensorFrozenRatio * longestSame
+    );
+  }
+
+  /**
+   * Whether a point of alternating current has hung for so long, as the limits of frozen sensors
+   * have it, that its readings are no evidence: it moved far more often while it was well. `floor`:
+   * magnitude above which it is live; below it nothing needs to move.
+   */
+  isHanging(point: Point, floor: number): boolean {
+    const newest = this.#newest.get(point.id);
+    if (typeof newest?.value !== 'number' || Math.abs(newest.value) <= floor) return false;
+    const { same = 0, longestSame = 0, changes = 0 } = newest;
+    const { sensorFrozenChanges, sensorFrozenIntervals, sensorFrozenRatio } = this.#boat.limits;
+    if (same <= sensorFrozenIntervals || changes < sensorFrozenChanges) return false;
+    return same > sensorFrozenRatio * longestSame;
   }
 
   /** Age of the newest value of a point in milliseconds, or null. */

@@ -223,6 +223,8 @@ export interface Culprit {
     | 'clamp on the wrong wire'
     | 'clamp on the wrong leg'
     | 'reversed clamp'
+    | 'swapped clamps'
+    | 'duplicated clamp'
     | 'wrong scale';
   /** Points that it concerns. */
   points: PointId[];

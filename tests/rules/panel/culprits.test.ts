@@ -236,6 +236,75 @@ describe('the culprit is named', () => {
     });
   });
 
+  test('two clamps that are exchanged: each circuit steps on the leg of the other', () => {
+    const seen = play(ON_AND_OFF, (own) => ({
+      ...own,
+      'washer-amps': own['kettle-amps'] ?? 0,
+      'kettle-amps': own['washer-amps'] ?? 0,
+    }));
+    expect(culprits(seen)).toEqual([
+      { kind: 'swapped clamps', points: ['kettle-amps', 'washer-amps'] },
+    ]);
+    const raised = seen.events.find((own) => own.alert.rule === 'contradiction');
+    expect(raised?.alert.priority).toBe('caution');
+  });
+
+  test('one clamp under two names: the same to the last digit, change after change', () => {
+    const twice = (own: Record<string, number | string>, atMs: number) => {
+      const amps = 9 + ((atMs / 1000) % 97) / 100;
+      return {
+        ...own,
+        'oven-amps': 2.13 + ((atMs / 1000) % 89) / 100,
+        'heater-amps': amps,
+        'kettle-amps': amps,
+      };
+    };
+    const short = play([{ oven: 2, heater: 9 }], twice);
+    expect(culprits(short)).not.toContainEqual(
+      expect.objectContaining({ kind: 'duplicated clamp' }),
+    );
+    const seen = play(
+      Array.from({ length: 4 }, () => ({ oven: 2, heater: 9 })),
+      twice,
+    );
+    expect(culprits(seen)).toContainEqual({
+      kind: 'duplicated clamp',
+      points: ['heater-amps', 'kettle-amps'],
+    });
+  });
+
+  test('two clamps that agree now and then are two', () => {
+    const seen = play(
+      Array.from({ length: 8 }, () => ({ heater: 9, kettle: 9 })),
+      (own, atMs) => ({
+        ...own,
+        'heater-amps': 9 + ((atMs / 1000) % 5) / 100,
+        'kettle-amps': 9 + ((atMs / 1000) % 6) / 100,
+      }),
+    );
+    expect(culprits(seen)).not.toContainEqual(
+      expect.objectContaining({ kind: 'duplicated clamp' }),
+    );
+  });
+
+  test('what a sensor repeats that hangs is no evidence, and one alert tells it', () => {
+    const hours = Array.from({ length: 20 }, () => ({ heater: 5 }));
+    const seen = play(hours, (own, atMs) => {
+      const isGone = atMs >= 1_180_000;
+      const isLost = atMs >= 1_215_000;
+      const off = Object.fromEntries(Object.keys(own).map((id) => [id, 0]));
+      const told = isLost ? { ...off, 'source-position': 'SHORE' } : own;
+      return isGone ? { ...told, 'panel-l1-volts': 119.52 } : told;
+    });
+    expect(culprits(seen)).toEqual([]);
+    expect(seen.panel.buses[0]?.legs[0]?.live).not.toBe('live');
+    const rules = seen.events
+      .filter(({ type }) => type === 'raised')
+      .map(({ alert }) => alert.rule)
+      .filter((rule) => rule === 'contradiction' || rule === 'sensor-frozen');
+    expect(rules).toEqual(['sensor-frozen']);
+  });
+
   test('what was learned of the clamps outlives a restart', () => {
     const double = (own: Record<string, number | string>) => ({
       ...own,
