@@ -64,6 +64,7 @@ export class AlertRecord {
   readonly #addEvent: Statement<[number, number, string, string, string, string]>;
   readonly #setAlert: Statement<[string, number, number, string]>;
   readonly #addPanelEvent: Statement<[number, string, string, string, string | null]>;
+  readonly #hasPanelEvent: Statement<[number, string, string, string], number>;
   readonly #setWatch: Statement<[number, string]>;
   readonly #setBoot: Statement<[Boot]>;
   readonly #boots: Statement<[], Boot>;
@@ -97,6 +98,11 @@ export class AlertRecord {
     this.#addPanelEvent = db.prepare(
       'INSERT INTO panel_event (at_ms, type, part, text, said_json) VALUES (?, ?, ?, ?, ?)',
     );
+    this.#hasPanelEvent = db
+      .prepare<[number, string, string, string], number>(
+        'SELECT 1 FROM panel_event WHERE at_ms = ? AND type = ? AND part = ? AND text = ?',
+      )
+      .pluck();
     this.#setWatch = db.prepare(
       `INSERT INTO saved_watch (one, at_ms, watch_json) VALUES (1, ?, ?)
        ON CONFLICT (one) DO UPDATE SET at_ms = excluded.at_ms, watch_json = excluded.watch_json`,
@@ -158,6 +164,11 @@ export class AlertRecord {
     const saved: unknown = JSON.parse(text);
     if (!isSavedWatch(saved)) throw new SyntaxError('this is no saved watch');
     return saved;
+  }
+
+  /** Whether this very event is in the record already. */
+  hasPanelEvent({ atMs, type, part, text }: PanelEvent): boolean {
+    return this.#hasPanelEvent.get(atMs, type, part, text) !== undefined;
   }
 
   /** In order of their start. */

@@ -255,6 +255,7 @@ export class AlertStore {
       standIn?.remove();
       this.#standIn = null;
       this.#lastDurableSeq = this.#record.lastSeq();
+      this.#forgetWhatArrived();
       // A new record knows nothing of them yet.
       if (this.#boots.length > 0) this.#waiting = { ...this.#waiting, boots: this.#boots };
       this.#noteLost('the record broke while it was open');
@@ -263,6 +264,16 @@ export class AlertStore {
       if (standIn === null) this.#standInNow();
       return error;
     }
+  }
+
+  /** A commit whose last sync failed was refused, and can be on the disk all the same. */
+  #forgetWhatArrived(): void {
+    const { alertEvents, panelEvents } = this.#waiting;
+    this.#waiting = {
+      ...this.#waiting,
+      alertEvents: alertEvents.filter(({ seq }) => seq > this.#lastDurableSeq),
+      panelEvents: panelEvents.filter((event) => !this.#record.hasPanelEvent(event)),
+    };
   }
 
   /** Whoever asks for alerts meanwhile must have an answer. */

@@ -10,7 +10,7 @@ import { OldRows } from './history/old-rows.ts';
 import { Pruning } from './history/retention.ts';
 import { HISTORY_APPLICATION_ID, HISTORY_MIGRATIONS } from './migrations.ts';
 import { bytesOf, closeQuietly, type FileDescription, openFile } from './sqlite-file.ts';
-import { isCorruption, isOperatingError, messageOf } from './store-problem.ts';
+import { isCorruption, isOperatingError, isReadOnly, messageOf } from './store-problem.ts';
 
 /** A check reads the whole file, and starting must not wait minutes for years of history. */
 const CHECKED_BYTES_MAX = 64 * 1024 * 1024;
@@ -101,7 +101,8 @@ export class HistoryFile {
     if (!isOperatingError(error)) throw error;
     this.lastError = `history.db: ${messageOf(error)}`;
     // Opening it again checks it, and sets it aside if it is broken.
-    if (isCorruption(error)) this.close();
+    // Where it could only be read for a moment, SQLite would leave it at that.
+    if (isCorruption(error) || isReadOnly(error)) this.close();
   }
 
   close(): void {
