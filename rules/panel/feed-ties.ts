@@ -138,11 +138,12 @@ export class FeedTies {
 
   /** Whether it still hangs there. Once an evaluation: it learns from what it sees. */
   holds(measured: MeasuredBus, tie: Tie, nowMs: number): boolean {
-    return (
-      this.isUnbroken(measured, tie, nowMs) &&
-      this.#follows(measured, tie, nowMs) &&
-      this.#isCarried(measured, tie, nowMs)
-    );
+    return this.keepsDistance(measured, tie, nowMs) && this.#isCarried(measured, tie, nowMs);
+  }
+
+  /** Whether its volts have stayed as far from its source's. Once an evaluation, as `holds`. */
+  keepsDistance(measured: MeasuredBus, tie: Tie, nowMs: number): boolean {
+    return this.isUnbroken(measured, tie, nowMs) && this.#follows(measured, tie, nowMs);
   }
 
   /** Every voltage of the bus so far was live and on time, and the same sources are live. */

@@ -19,6 +19,7 @@ const OTHER_HERTZ = 0.2;
 
 export class HertzWitness implements Witness {
   readonly name = 'frequency';
+  readonly isByDistance = false;
   told: Told | null = null;
   readonly #setting: Setting;
   /** Of the bus, then of each rival. */
@@ -49,10 +50,9 @@ export class HertzWitness implements Witness {
     this.#judged = done;
     const at = this.#alike(done - WINDOW + 1, done);
     const root = at === null ? -1 : (this.#setting.rivals[at]?.root ?? -1);
-    if (at === null) this.told = null;
-    else if (this.told?.root !== root) {
-      this.told = { root, sinceMs: (done - WINDOW + 1) * this.#means.stretchMs };
-    }
+    const restsFromMs = (done - WINDOW + 1) * this.#means.stretchMs;
+    const sinceMs = this.told?.root === root ? this.told.sinceMs : restsFromMs;
+    this.told = at === null ? null : { root, sinceMs, restsFromMs };
   }
 
   reason(nowMs: number): string {

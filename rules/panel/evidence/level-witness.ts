@@ -29,6 +29,7 @@ export interface LevelPoints {
 
 export class LevelWitness implements Witness {
   readonly name = 'level';
+  readonly isByDistance = true;
   told: Told | null = null;
   readonly #bus: number;
   readonly #setting: Setting;
@@ -69,10 +70,13 @@ export class LevelWitness implements Witness {
       (_, at) => first < this.#firstStretch || !this.#isOut(at, first, done, nowMs),
     );
     const [only] = left;
-    if (left.length !== 1 || !only) this.told = null;
-    else if (this.told?.root !== only.root) {
-      this.told = { root: only.root, sinceMs: first * this.#means.stretchMs };
+    if (left.length !== 1 || !only) {
+      this.told = null;
+      return;
     }
+    const restsFromMs = first * this.#means.stretchMs;
+    const sinceMs = this.told?.root === only.root ? this.told.sinceMs : restsFromMs;
+    this.told = { root: only.root, sinceMs, restsFromMs };
   }
 
   reason(nowMs: number): string {

@@ -19,7 +19,7 @@ import { LevelWitness } from './level-witness.ts';
 import { RippleWitness } from './ripple-witness.ts';
 import { StepWitness } from './step-witness.ts';
 import type { LegClamps } from './step-witness.ts';
-import type { Rival, Setting, Witness } from './witness.ts';
+import type { Rival, Setting, Told, Witness } from './witness.ts';
 
 /** A bus under watch since nothing can have been turned. */
 interface Watch {
@@ -30,6 +30,20 @@ interface Watch {
   steps: StepWitness | null;
   /** Where the steps so far say that it hangs. */
   tie: Tie | null;
+  /** To each source that may feed it, in case that it does. */
+  holds: readonly Hold[];
+}
+
+/** Since when nothing has looked as if the bus had been turned away from one source. */
+interface Hold {
+  root: number;
+  byDistance: Held;
+  byCurrents: Held;
+}
+
+interface Held {
+  tie: Tie | null;
+  sinceMs: number;
 }
 
 export class Movement {
@@ -61,8 +75,10 @@ export class Movement {
       if (!watch) continue;
       for (const witness of watch.witnesses) witness.look(this.#latest, nowMs);
       this.#tieSteps(watch, nowMs);
-      for (const { name, told } of watch.witnesses) {
-        if (!told) continue;
+      this.#hold(watch, nowMs);
+      for (const witness of watch.witnesses) {
+        const { name, told } = witness;
+        if (!told || !stands(watch, witness, told)) continue;
         const rules = [{ part: measured.number, roots: [told.root] }];
         found.push({ name: nameOf(name, measured.number), footing: 'movement', rules });
       }
@@ -164,6 +180,11 @@ export class Movement {
       witnesses: witnesses.filter((own) => own !== null),
       steps,
       tie: null,
+      holds: rivals.map(({ root }) => ({
+        root,
+        byDistance: { tie: null, sinceMs: nowMs },
+        byCurrents: { tie: null, sinceMs: nowMs },
+      })),
     };
   }
 
@@ -249,6 +270,18 @@ export class Movement {
     return id === undefined ? undefined : this.#latest.point(id, quantity, leg);
   }
 
+  #hold({ measured, holds }: Watch, nowMs: number): void {
+    const keep = (root: number, held: Held, isHeld: (tie: Tie) => boolean): void => {
+      if (held.tie && isHeld(held.tie)) return;
+      held.tie = this.#ties.tie(measured, root, nowMs);
+      held.sinceMs = nowMs;
+    };
+    for (const { root, byDistance, byCurrents } of holds) {
+      keep(root, byDistance, (tie) => this.#ties.keepsDistance(measured, tie, nowMs));
+      keep(root, byCurrents, (tie) => this.#ties.holds(measured, tie, nowMs));
+    }
+  }
+
   /** Steps come minutes apart, so between them nothing may look like a turn. */
   #tieSteps(watch: Watch, nowMs: number): void {
     const { measured, steps, tie } = watch;
@@ -261,6 +294,17 @@ export class Movement {
       watch.tie = null;
     }
   }
+}
+
+/**
+ * A turn may break and make between two readings. What is told by movement counts only where none
+ * can have happened since the first reading that it rests on.
+ */
+function stands({ holds, steps }: Watch, witness: Witness, told: Told): boolean {
+  if (witness === steps) return true;
+  const own = holds.find(({ root }) => root === told.root);
+  const held = witness.isByDistance ? own?.byDistance : own?.byCurrents;
+  return held !== undefined && held.tie !== null && held.sinceMs <= told.restsFromMs;
 }
 
 const nameOf = (witness: string, bus: number): string => `${witness} ${bus}`;

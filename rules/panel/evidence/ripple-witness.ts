@@ -19,6 +19,7 @@ const NEWEST = 3;
 
 export class RippleWitness implements Witness {
   readonly name = 'ripple';
+  readonly isByDistance = false;
   told: Told | null = null;
   readonly #setting: Setting;
   /** Points of the bus leg by leg, then those of each rival in the same way. */
@@ -81,8 +82,9 @@ export class RippleWitness implements Witness {
       return;
     }
     const root = this.#setting.rivals[at]?.root ?? -1;
-    const sinceMs = before?.root === root ? before.sinceMs : first * this.#means.stretchMs;
-    this.told = { root, sinceMs };
+    const restsFromMs = first * this.#means.stretchMs;
+    const sinceMs = before?.root === root ? before.sinceMs : restsFromMs;
+    this.told = { root, sinceMs, restsFromMs };
   }
 }
 

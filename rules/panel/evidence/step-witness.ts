@@ -19,6 +19,7 @@ type Rows = number[][];
 
 export class StepWitness implements Witness {
   readonly name = 'steps';
+  readonly isByDistance = false;
   readonly #setting: Setting;
   readonly #legs: readonly LegClamps[];
   readonly #rows: readonly Rows[];
@@ -80,7 +81,7 @@ export class StepWitness implements Witness {
     const root = this.#setting.rivals[stepped.source]?.root ?? -1;
     this.#lookAgainAfter = LOOKS;
     if (this.#told?.root !== root) {
-      this.#told = { root, sinceMs: nowMs };
+      this.#told = { root, sinceMs: nowMs, restsFromMs: nowMs };
       this.#count = 0;
     }
     this.#count += 1;

@@ -12,6 +12,8 @@ export interface Rival {
 export interface Told {
   root: number;
   sinceMs: number;
+  /** What it rests on now was read from this instant on: nothing may have been turned since. */
+  restsFromMs: number;
 }
 
 /** A bus and everything that may feed it, for as long as nothing can have been turned. */
@@ -28,6 +30,11 @@ export interface Setting {
 export interface Witness {
   /** Unique among the witnesses of a bus. */
   readonly name: string;
+  /**
+   * Whether a turn that no sensor saw would change the distance in volts that it has been told by:
+   * if not, currents have to show that there was none.
+   */
+  readonly isByDistance: boolean;
   /** Takes in the newest readings. Once an evaluation. */
   look(latest: Latest, nowMs: number): void;
   readonly told: Told | null;
