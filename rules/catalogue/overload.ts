@@ -100,8 +100,8 @@ function intervalMs(boat: Boat, { id, buses }: Loaded): number {
   return ms;
 }
 
-/** Sensors that speak every second may be a second late. */
-const SHORTEST_INTERVAL_MS = 2000;
+/** Sensors that speak every second may lose a reading and be late with the next. */
+const SHORTEST_INTERVAL_MS = 3000;
 
 /**
  * The next reading is due. A motor's start lasts half a second: a sensor that happens to catch it
