@@ -65,10 +65,10 @@ function playDays(setting: Days, random: Random, until: (play: Play, day: number
     for (const leg of legsUsed) {
       seconds(8, leg, false);
       seconds(8, leg, true);
-      play.skip(12 * MINUTE);
+      play.leap(12 * MINUTE);
       seconds(8, leg, true);
       seconds(8, leg, false);
-      play.skip(15 * MINUTE);
+      play.leap(15 * MINUTE);
     }
     if (until(play, day)) return { play, day };
   }
