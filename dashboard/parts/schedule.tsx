@@ -9,6 +9,7 @@ import { ShareBar } from './share-bar.tsx';
 
 const words = texts.schedule;
 /** Below this share of the hour it is said how much of it was seen. */
+const HARDLY_SEEN = 0.1;
 const MOSTLY_SEEN = 0.95;
 const HEADS = [
   words.position,
@@ -57,9 +58,10 @@ function Activity({ circuit, nowMs }: CircuitRowProps) {
   );
 }
 
-/** How often it started in the last hour and how long it ran; nothing of one that rested. */
+/** How often it started in the last hour and how long it ran; nothing of a few minutes or of rest. */
 function LastHour({ dutyRatio, coverageRatio, starts }: CircuitState['habits']['lastHour']) {
-  if (dutyRatio === null || (starts === 0 && dutyRatio === 0)) return null;
+  if (dutyRatio === null || coverageRatio < HARDLY_SEEN) return null;
+  if (starts === 0 && dutyRatio === 0) return null;
   const said = [words.ranOfHour(withUnit(dutyRatio * 100, 0, '%'))];
   if (coverageRatio < MOSTLY_SEEN) {
     said.push(words.partSeen(withUnit(coverageRatio * 100, 0, '%')));
