@@ -8,8 +8,9 @@ import { WhyDead } from './why-dead.tsx';
 import { ShareBar } from './share-bar.tsx';
 
 const words = texts.schedule;
-/** Below this share of the hour it is said how much of it was seen. */
+/** Below this share of the hour nothing is said of it: a few minutes are no hour. */
 const HARDLY_SEEN = 0.1;
+/** Below this share of the hour it is said how much of it was seen. */
 const MOSTLY_SEEN = 0.95;
 const HEADS = [
   words.position,
