@@ -1,7 +1,14 @@
 /**
  * The HTTP contract between the daemon and the page: every request and every answer as a zod
- * schema with its type. Times are milliseconds of the daemon's clock (UTC, never stepping).
- * The page imports the types only; the server makes its JSON schemas from the same lines.
+ * schema with its type. The page imports the types only; the server makes its JSON schemas from the
+ * same lines.
+ *
+ * Every instant, in questions and answers alike, is in milliseconds of the daemon's clock, which
+ * never steps. It looks like UTC and mostly is: UTC = instant + `clock.utcOffsetMs` of the health, one
+ * number for all instants, those of earlier starts included (the store has put them on the present
+ * axis). It is not 0 where the wall clock was wrong at start or has jumped since. Whoever shows a
+ * time of day adds it last of all; whoever takes one from a person subtracts it first. Only text for
+ * other programs (the export) is UTC already.
  */
 import { z } from 'zod';
 import type { AcSystem, DcSystem } from '../../rules/boat/boat.ts';
@@ -27,6 +34,7 @@ export type {
   SourceState,
 } from '../../rules/panel/panel-state.ts';
 export type { PanelEvent } from '../../rules/watch.ts';
+export * from './look-back-schema.ts';
 export type { WhyDead } from '../../rules/why-dead/answer.ts';
 export { whyDeadSchema } from './why-dead-schema.ts';
 
@@ -53,6 +61,26 @@ export const alertsQuerySchema = z.strictObject({
     ),
   limit: z.int().min(1).max(1000).default(100),
   before: z.number().min(0).exactOptional().describe('Only alerts raised before this instant, ms.'),
+  text: z
+    .string()
+    .trim()
+    .min(1)
+    .max(100)
+    .exactOptional()
+    .describe('Only alerts whose words hold all of these words, in any order and case.'),
+  priority: alertSchema.shape.priority.exactOptional(),
+  rule: z
+    .string()
+    .min(1)
+    .max(60)
+    .exactOptional()
+    .describe('Only alerts of this rule, by its name.'),
+  subject: z
+    .string()
+    .min(1)
+    .max(60)
+    .exactOptional()
+    .describe('Only alerts about this part or point, by its id.'),
 });
 export type AlertsQuery = z.infer<typeof alertsQuerySchema>;
 export const alertsAnswerSchema = z.strictObject({ alerts: z.array(alertSchema) });
@@ -159,13 +187,14 @@ export const historyQuerySchema = z.strictObject({
   buckets: z.int().min(1).max(4000).default(600).describe('At most so many per series.'),
 });
 export type HistoryQuery = z.infer<typeof historyQuerySchema>;
-/** Start of the bucket (ms), then least, greatest and mean of its readings, and how many they were. */
+/** Start of the bucket (ms), least, greatest and mean of its readings, how many, and the share known. */
 export const bucketSchema = z.tuple([
   z.number().describe('Start of the bucket, ms.'),
   z.number().describe('Least reading.'),
   z.number().describe('Greatest reading.'),
   z.number().describe('Arithmetic mean of the readings.'),
   z.int().min(1).describe('How many readings.'),
+  z.number().min(0).max(1).describe('Coverage: share of the bucket in which a value was known.'),
 ]);
 export type Bucket = z.infer<typeof bucketSchema>;
 export const historyAnswerSchema = z.strictObject({
@@ -263,7 +292,11 @@ export const clockHealthSchema = z.strictObject({
   quality: z
     .enum(['unverified', 'synchronised', 'corrected'])
     .describe('Whether a time server vouches for UTC; `corrected`: it was wrong at first.'),
-  utcOffsetMs: z.number().describe('Add it to any instant of this API to get UTC; mostly 0.'),
+  utcOffsetMs: z
+    .number()
+    .describe(
+      'Add it to any instant of this API to get UTC, ms; mostly 0. It can change while running.',
+    ),
   boots: count.describe('Starts that the record knows.'),
   says: z.string().describe('The same in a whole sentence.'),
 });

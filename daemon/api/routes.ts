@@ -4,10 +4,8 @@ import {
   acknowledgeBodySchema,
   alertAnswerSchema,
   alertParamsSchema,
-  type AlertsQuery,
   alertsAnswerSchema,
   alertsQuerySchema,
-  type Alert,
   boatAnswerSchema,
   errorAnswerSchema,
   eventsAnswerSchema,
@@ -18,6 +16,7 @@ import {
   pointsAnswerSchema,
 } from './contract.ts';
 import { z } from 'zod';
+import { alertsFor } from './alert-search.ts';
 import type { ApiParts, Refusal } from './parts.ts';
 import { RequestProblem } from './problem.ts';
 import type { ZodFastify } from './zod-routes.ts';
@@ -92,15 +91,15 @@ function addAlertRoutes(app: ZodFastify, parts: ApiParts): void {
     '/api/v1/alerts',
     {
       schema: {
-        summary: 'Alerts: the open ones, those that are over, or both',
+        summary: 'Alerts: the open ones, those that are over, or both; a search in them',
         description:
           'Alerts raised at one instant are never parted, so there can be a few more than `limit`; ' +
-          'the next page is `before` the least `raisedAtMs` of this one.',
+          'the next page is `before` the least `raisedAtMs` of this one, and an empty page is the end.',
         querystring: alertsQuerySchema,
         response: { 200: alertsAnswerSchema, ...PROBLEMS },
       },
     },
-    async ({ query }) => ({ alerts: alertsFor(parts, query) }),
+    async ({ query }) => ({ alerts: await alertsFor(parts, query) }),
   );
   app.get(
     '/api/v1/alerts/:id',
@@ -164,26 +163,6 @@ function addHealthRoutes(app: ZodFastify, parts: ApiParts): void {
       return reply.code(503).send({ status, problems });
     },
   );
-}
-
-/** Open ones as the watch has them, which is ahead of the disk when the disk refuses. */
-function alertsFor(parts: ApiParts, { phase, limit, before }: AlertsQuery): Alert[] {
-  const open = parts
-    .openAlerts()
-    .filter(({ raisedAtMs }) => before === undefined || raisedAtMs < before);
-  if (phase === 'open') return newest(open, limit);
-  const query = { phase, limit, ...(before !== undefined && { before }) };
-  const openIds = new Set(open.map(({ id }) => id));
-  const recorded = parts.record.alerts(query).filter(({ id }) => !openIds.has(id));
-  if (phase === 'past') return recorded;
-  return newest([...open, ...recorded], limit).sort((a, b) => b.raisedAtMs - a.raisedAtMs);
-}
-
-/** The `limit` raised last and all that were raised with the last of them, in the order given. */
-function newest(alerts: readonly Alert[], limit: number): Alert[] {
-  const instants = alerts.map(({ raisedAtMs }) => raisedAtMs).sort((a, b) => b - a);
-  const oldestMs = instants[limit - 1] ?? -Infinity;
-  return alerts.filter(({ raisedAtMs }) => raisedAtMs >= oldestMs);
 }
 
 function problemOf(id: string, { problem, why }: Refusal): RequestProblem {

@@ -14,8 +14,18 @@ export interface HistoryQuery {
   buckets: number;
 }
 
-/** Start of the bucket (ms), least, greatest, arithmetic mean and count of its readings. */
-export type Bucket = [atMs: number, min: number, max: number, mean: number, count: number];
+/**
+ * Start of the bucket (ms), least, greatest, arithmetic mean and count of its readings, and the share
+ * of the bucket in which a value was known, 0..1.
+ */
+export type Bucket = [
+  atMs: number,
+  min: number,
+  max: number,
+  mean: number,
+  count: number,
+  coverage: number,
+];
 
 export interface HistorySeries {
   pointId: string;
@@ -47,7 +57,11 @@ export async function historyOf(
       pointId,
       buckets: buckets
         .filter(({ count }) => count > 0)
-        .map(({ atMs, min, max, mean, count }): Bucket => [atMs, min, max, mean, count]),
+        .map(({ atMs, min, max, mean, count, coveredMs }): Bucket => {
+          // The last bucket may reach past the end of what was asked for.
+          const widthMs = Math.min(bucketMs, toMs - atMs);
+          return [atMs, min, max, mean, count, Math.min(1, coveredMs / widthMs)];
+        }),
     })),
   };
 }

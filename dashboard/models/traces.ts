@@ -107,17 +107,19 @@ export function withReading(
   const startMs = fromMs + Math.floor((reading.atMs - fromMs) / bucketMs) * bucketMs;
   const last = buckets.at(-1);
   if (last === undefined || startMs >= last[0] + bucketMs * 0.5) {
-    return [...buckets, [startMs, reading.value, reading.value, reading.value, 1]];
+    // Of what has just begun all is known so far; the next answer says it exactly.
+    return [...buckets, [startMs, reading.value, reading.value, reading.value, 1, 1]];
   }
   // Older than what the history already holds: the next answer will have it.
   if (startMs < last[0] - bucketMs * 0.5) return [...buckets];
-  const [atMs, min, max, mean, count] = last;
+  const [atMs, min, max, mean, count, coverage] = last;
   const merged: Bucket = [
     atMs,
     Math.min(min, reading.value),
     Math.max(max, reading.value),
     (mean * count + reading.value) / (count + 1),
     count + 1,
+    coverage,
   ];
   return [...buckets.slice(0, -1), merged];
 }

@@ -22,7 +22,7 @@ function bucketAt(id: string, atMs: number, index: number): Bucket {
   const base = SCRIPTED_POINTS.find((point) => point.id === id)?.value;
   const middle = typeof base === 'number' ? base : 5;
   const mean = middle * (1 + 0.12 * Math.sin(index / 9));
-  return [atMs, mean * 0.93, mean * 1.1, mean, 9];
+  return [atMs, mean * 0.93, mean * 1.1, mean, 9, 1];
 }
 
 /** Buckets from `fromMs` to `toMs`, none in the hole and none after `endsMs`. */

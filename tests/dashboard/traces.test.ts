@@ -18,6 +18,7 @@ const bucket = (atMs: number, min = 1, max = 3, mean = 2, count = 4): Bucket => 
   max,
   mean,
   count,
+  1,
 ];
 const everySecond = { bucketMs: 1000, expectedEveryMs: 100 };
 const span = { fromMs: 0, toMs: 10_000 };
@@ -112,13 +113,13 @@ describe('the live tail', () => {
 
   test('joins the last bucket and keeps its extremes', () => {
     expect(withReading(buckets, { atMs: 1900, value: 7 }, 0, 1000).at(-1)).toEqual([
-      1000, 1, 7, 3, 5,
+      1000, 1, 7, 3, 5, 1,
     ]);
   });
 
   test('starts a new bucket on the grid of the answer', () => {
     expect(withReading(buckets, { atMs: 4321, value: 7 }, 0, 1000).at(-1)).toEqual([
-      4000, 7, 7, 7, 1,
+      4000, 7, 7, 7, 1, 1,
     ]);
   });
 

@@ -43,10 +43,10 @@ describe('spans', () => {
 
 describe('the live tail', () => {
   test('adds a fresh reading once, at the time it was taken', () => {
-    const asked = ungrown(answer('bow-l1-amps', [[last, 40, 41, 40.5, 2]]));
+    const asked = ungrown(answer('bow-l1-amps', [[last, 40, 41, 40.5, 2, 1]]));
     const grown = withTail(asked, panel);
     const [, added] = grown.answer.series[0]?.buckets ?? [];
-    expect(added).toEqual([EVENING_MS - 1000, 42.7, 42.7, 42.7, 1]);
+    expect(added).toEqual([EVENING_MS - 1000, 42.7, 42.7, 42.7, 1, 1]);
     expect(grown.answer.toMs).toBe(EVENING_MS);
     const again = withTail(grown, panel);
     expect(again.answer.series).toEqual(grown.answer.series);
@@ -64,7 +64,7 @@ describe('the live tail', () => {
   test('of a demo that runs twenty times as fast has no gaps between two looks', () => {
     const point = POINT_DESCRIPTIONS.find(({ id }) => id === 'bow-l1-amps');
     if (point === undefined) throw new Error('There is no such point.');
-    let grown = ungrown(answer(point.id, [[EVENING_MS - 6_000, 40, 41, 40.5, 2]]));
+    let grown = ungrown(answer(point.id, [[EVENING_MS - 6_000, 40, 41, 40.5, 2, 1]]));
     for (const seconds of [35, 75, 115]) {
       grown = withTail(grown, { ...panel, atMs: EVENING_MS + seconds * 1000 });
     }
@@ -80,12 +80,12 @@ describe('the live tail', () => {
   test('lets go of what has left the span', () => {
     const cut = cutBefore(
       answer('a', [
-        [last - 10_000, 1, 1, 1, 1],
-        [last, 2, 2, 2, 1],
+        [last - 10_000, 1, 1, 1, 1, 1],
+        [last, 2, 2, 2, 1, 1],
       ]),
       last - 5_000,
     );
-    expect(cut.series[0]?.buckets).toEqual([[last, 2, 2, 2, 1]]);
+    expect(cut.series[0]?.buckets).toEqual([[last, 2, 2, 2, 1, 1]]);
     expect(cut.fromMs).toBe(last - 5_000);
   });
 });
@@ -122,7 +122,7 @@ describe('plots', () => {
     const order = ['bow-l2-amps', 'bow-l1-amps'];
     const [drawing] = drawingsOf(
       plots,
-      ungrown(answer('bow-l2-amps', [[last, 1, 1, 1, 1]])),
+      ungrown(answer('bow-l2-amps', [[last, 1, 1, 1, 1, 1]])),
       span,
       order,
     );

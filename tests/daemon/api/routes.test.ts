@@ -14,7 +14,8 @@ import {
   panelStateSchema,
   pointsAnswerSchema,
 } from '../../../daemon/api/contract.ts';
-import { alertWith } from '../store/fixtures.ts';
+import type { AlertEvent } from '../../../rules/alerts/alert.ts';
+import { alertWith, eventWith } from '../store/fixtures.ts';
 import { type Answered, ask, panelAt, post, START_MS, started } from './fixtures.ts';
 
 /** The answer as the schema reads it; fails if one field is missing, foreign or of another type. */
@@ -84,6 +85,42 @@ describe('GET /api/v1/alerts', () => {
     expect(await page(`&before=${START_MS + 2}`)).toEqual(['at-1-1']);
   });
 
+  it('searches by words, priority, rule and subject, page by page', async () => {
+    const { api, daemon } = await started();
+    const alertEvents = Array.from({ length: 450 }, (_, at): AlertEvent => {
+      const number = at + 1;
+      const alert = alertWith({
+        id: `a#${number}`,
+        phase: 'closed',
+        raisedAtMs: START_MS + number,
+        ...(number % 100 === 0 && { title: 'Anchor windlass draws 140 A', priority: 'alarm' }),
+        ...(number === 7 && {
+          rule: 'dead-bus',
+          subject: { part: 'galley', point: 'galley-amps' },
+        }),
+      });
+      return eventWith(number, { type: 'closed', alertId: alert.id, alert });
+    });
+    daemon.store.commit({ alertEvents, panelEvents: [] });
+    const found = async (query: string): Promise<string[]> => {
+      const answered = await ask(api, `/api/v1/alerts?phase=past&${query}`);
+      return as(alertsAnswerSchema, answered).alerts.map(({ id }) => id);
+    };
+    expect(await found('text=140%20WINDLASS')).toEqual(['a#400', 'a#300', 'a#200', 'a#100']);
+    expect(await found('text=windlass&limit=2')).toEqual(['a#400', 'a#300']);
+    const next = `text=windlass&limit=2&before=${START_MS + 300}`;
+    expect(await found(next)).toEqual(['a#200', 'a#100']);
+    expect(await found('priority=alarm&limit=1')).toEqual(['a#400']);
+    expect(await found('rule=dead-bus')).toEqual(['a#7']);
+    expect(await found('subject=galley')).toEqual(['a#7']);
+    expect(await found('subject=galley-amps&text=windlass')).toEqual([]);
+    expect(await found('limit=1000')).toHaveLength(450);
+    expect(refusal(await ask(api, '/api/v1/alerts?priority=red'), 400).message).toMatch(
+      /`priority` in the query must be one of emergency alarm, alarm/,
+    );
+    expect(refusal(await ask(api, '/api/v1/alerts?text=%20'), 400).message).toMatch(/`text`/);
+  });
+
   it('has open alerts that the disk does not have', async () => {
     const { api, daemon } = await started();
     const alert = alertWith({ id: 'only-in-memory#1' });
@@ -105,7 +142,7 @@ describe('GET /api/v1/alerts', () => {
     ['?limit=', /`limit` in the query must be a number, got ""/],
     ['?limit=1&limit=2', /`limit` in the query must be a number/],
     ['?limit=1e3', /`limit` in the query must be a number, got "1e3"/],
-    ['?limt=5', /Unknown in the query: `limt`\. Expected only phase, limit, before/],
+    ['?limt=5', /Unknown in the query: `limt`\. Expected only phase, limit, before, text/],
     ['?__proto__=5', /Unknown in the query: `__proto__`/],
     ['?phase=x&limit=0', /`phase` .*`limit` /],
   ])('refuses %s and says what was expected', async (query, says) => {
@@ -241,7 +278,7 @@ describe('GET /api/v1/points, /boat and /health, and /healthz', () => {
 });
 
 describe('GET /api/v1/history', () => {
-  it('gives least, greatest, mean and count of each bucket, with the unit', async () => {
+  it('gives least, greatest, mean, count and coverage of each bucket, with the unit', async () => {
     const { api, daemon } = await started();
     for (const [second, value] of [12, 14, 13, 20, 10].entries()) {
       daemon.store.addReading({
@@ -260,9 +297,9 @@ describe('GET /api/v1/history', () => {
           pointId: 'main-a-l1-amps',
           unit: 'A',
           buckets: [
-            [START_MS, 12, 14, 13, 2],
-            [START_MS + 2000, 13, 20, 16.5, 2],
-            [START_MS + 4000, 10, 10, 10, 1],
+            [START_MS, 12, 14, 13, 2, 1],
+            [START_MS + 2000, 13, 20, 16.5, 2, 1],
+            [START_MS + 4000, 10, 10, 10, 1, 0],
           ],
         },
         { pointId: 'main-a-l1-volts', unit: 'V', buckets: [] },

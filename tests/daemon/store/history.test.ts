@@ -33,6 +33,7 @@ function naively(
           Math.max(...values),
           sum / values.length,
           values.length,
+          NaN,
         ]);
       }
       return [pointId, buckets];
@@ -138,7 +139,8 @@ describe('history', () => {
       store.addReading({ pointId: 'a', value: 9, atMs: START_MS + total - 1 - index * 3 });
     }
     store.flush();
-    expect((await asked).series[0]?.buckets).toEqual([[START_MS, 1, 1, 1, total]]);
+    const known = (total - 1) / total;
+    expect((await asked).series[0]?.buckets).toEqual([[START_MS, 1, 1, 1, total, known]]);
   });
 
   it('leaves words out of the arithmetic', async () => {
@@ -146,7 +148,7 @@ describe('history', () => {
     store.addReading({ pointId: 'a', value: 'closed', atMs: START_MS });
     store.addReading({ pointId: 'a', value: 3, atMs: START_MS + 1 });
     const query = { points: ['a'], fromMs: START_MS, toMs: START_MS + 10, buckets: 1 };
-    const expected = [[START_MS, 3, 3, 3, 1]];
+    const expected = [[START_MS, 3, 3, 3, 1, 0]];
     expect((await store.history(query)).series[0]?.buckets).toEqual(expected);
     store.flush();
     expect((await store.history(query)).series[0]?.buckets).toEqual(expected);
