@@ -9,12 +9,9 @@ import { Head } from './parts/head.tsx';
 import { NameDialog } from './parts/name-dialog.tsx';
 import { OpenElsewhere } from './parts/open-elsewhere.tsx';
 import { SayingDialog } from './parts/saying-dialog.tsx';
-import type { Route } from './route.ts';
+import { ViewSlot } from './parts/view-slot.tsx';
+import type { ViewName } from './route.ts';
 import { texts } from './texts.ts';
-import { HealthView } from './views/health.tsx';
-import { NowView } from './views/now.tsx';
-import { RecordView } from './views/record.tsx';
-import { TrendView } from './views/trend.tsx';
 
 /** A page that broke must not stand there looking as if all were well. */
 class Guard extends Component<{ children: ComponentChildren }, { hasFailed: boolean }> {
@@ -38,18 +35,8 @@ class Guard extends Component<{ children: ComponentChildren }, { hasFailed: bool
   }
 }
 
-function View({ at }: { at: Route }) {
-  switch (at.view) {
-    case 'now':
-      return <NowView />;
-    case 'trend':
-      return <TrendView route={at} />;
-    case 'record':
-      return <RecordView />;
-    case 'health':
-      return <HealthView />;
-  }
-}
+/** These views show the open alerts themselves. */
+const SHOWS_ALERTS: ReadonlySet<ViewName> = new Set(['now', 'alerts', 'guest']);
 
 export function App() {
   const at = route.value;
@@ -72,8 +59,8 @@ export function App() {
       <Guard>
         <Head />
         <main ref={main} tabIndex={-1}>
-          {at.view !== 'now' && <OpenElsewhere />}
-          <View at={at} />
+          {!SHOWS_ALERTS.has(at.view) && <OpenElsewhere />}
+          <ViewSlot at={at} />
         </main>
         <Foot view={at.view} />
         <Announcer />

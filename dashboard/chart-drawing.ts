@@ -67,7 +67,7 @@ function tooltipLine(drawing: Drawing, spot: TooltipItem<'line'>): string {
   const [min, max] = [point?.trace.min, point?.trace.max].map((line) =>
     fixed(read(line), decimals),
   );
-  return `${point?.label ?? ''}: ${texts.trend.cell(mean, min ?? '', max ?? '')}`;
+  return `${point?.label ?? ''}: ${texts.history.cell(mean, min ?? '', max ?? '')}`;
 }
 
 function configOf(canvas: HTMLCanvasElement, drawing: Drawing): ChartConfiguration<'line', Spot[]> {

@@ -3,6 +3,7 @@ import { render } from 'preact';
 import { App } from './app.tsx';
 import { followAddress } from './browser-route.ts';
 import { boat, openAlerts, panel, startLive } from './live.ts';
+import { loadOthersLater } from './parts/view-slot.tsx';
 import { texts } from './texts.ts';
 
 const root = document.getElementById('page');
@@ -15,4 +16,5 @@ effect(() => {
   document.title = name === undefined ? texts.product : texts.title(name, open);
 });
 startLive();
+loadOthersLater();
 render(<App />, root);

@@ -1,6 +1,7 @@
 /** What the address after the `#` means, so that every view and every chart can be linked to. Pure. */
 
-export const VIEWS = ['now', 'trend', 'record', 'health'] as const;
+/** In the order in which they are offered. */
+export const VIEWS = ['now', 'circuits', 'alerts', 'history', 'report', 'guest', 'health'] as const;
 export type ViewName = (typeof VIEWS)[number];
 
 export const SPANS = {
@@ -16,12 +17,17 @@ export const SPAN_NAMES: readonly SpanName[] = ['15min', '1h', '6h', '24h', '7d'
 /** A named span ends now and moves on; one from-to stands still. */
 export type Span = SpanName | { fromMs: number; toMs: number };
 
-export interface TrendRoute {
-  view: 'trend';
+export interface HistoryRoute {
+  view: 'history';
   points: string[];
   span: Span;
 }
-export type Route = { view: Exclude<ViewName, 'trend'> } | TrendRoute;
+/** A view that reads the rest of its address itself; `query` is what stands after the `?`. */
+export interface PlainRoute {
+  view: Exclude<ViewName, 'history'>;
+  query: string;
+}
+export type Route = PlainRoute | HistoryRoute;
 
 /** Most points drawn at once; more could not be told apart. */
 export const MOST_POINTS = 8;
@@ -39,11 +45,16 @@ function spanFrom(query: URLSearchParams): Span {
   return isSpan ? { fromMs, toMs } : '1h';
 }
 
-/** Reads `#trend?points=a,b&span=6h`; anything not understood leads to the `now` view. */
+function cutAt(text: string, sign: string): [string, string] {
+  const at = text.indexOf(sign);
+  return at < 0 ? [text, ''] : [text.slice(0, at), text.slice(at + 1)];
+}
+
+/** Reads `#history?points=a,b&span=6h`; anything not understood leads to the `now` view. */
 export function readHash(hash: string): Route {
-  const [path = '', search = ''] = hash.replace(/^#\/?/, '').split('?', 2);
+  const [path = '', search = ''] = cutAt(hash.replace(/^#\/?/, ''), '?');
   const view = VIEWS.find((name) => name === path) ?? 'now';
-  if (view !== 'trend') return { view };
+  if (view !== 'history') return { view, query: view === path ? search : '' };
   const query = new URLSearchParams(search);
   const given = (query.get('points') ?? '').split(',').filter((id) => id !== '');
   return { view, points: [...new Set(given)].slice(0, MOST_POINTS), span: spanFrom(query) };
@@ -51,7 +62,9 @@ export function readHash(hash: string): Route {
 
 /** The address of a route; `readHash` of it gives the same route. */
 export function hashOf(route: Route): string {
-  if (route.view !== 'trend') return `#${route.view}`;
+  if (route.view !== 'history') {
+    return route.query === '' ? `#${route.view}` : `#${route.view}?${route.query}`;
+  }
   const query = new URLSearchParams();
   if (route.points.length > 0) query.set('points', route.points.join(','));
   if (typeof route.span === 'string') query.set('span', route.span);
@@ -59,5 +72,5 @@ export function hashOf(route: Route): string {
     query.set('from', String(Math.round(route.span.fromMs)));
     query.set('to', String(Math.round(route.span.toMs)));
   }
-  return `#trend?${query.toString().replaceAll('%2C', ',')}`;
+  return `#history?${query.toString().replaceAll('%2C', ',')}`;
 }

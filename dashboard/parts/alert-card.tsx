@@ -27,13 +27,13 @@ function phaseText({ phase, acknowledgedBy }: Alert): string {
   return isAnswered ? words.phaseBy(word, acknowledgedBy) : word;
 }
 
-/** The trend that shows an alert best: its points from shortly before it began. */
-export function trendOf(alert: Alert, nowMs: number): string {
+/** The history that shows an alert best: its points from shortly before it began. */
+export function historyOf(alert: Alert, nowMs: number): string {
   const fromMs = alert.sinceMs - LEAD_MS;
   const endMs = (alert.returnedAtMs ?? nowMs) + LEAD_MS;
   const span = { fromMs, toMs: Math.min(Math.max(endMs, fromMs + HOUR_MS), nowMs) };
   const isSpan = span.toMs > span.fromMs;
-  return hashOf({ view: 'trend', points: alert.points, span: isSpan ? span : '1h' });
+  return hashOf({ view: 'history', points: alert.points, span: isSpan ? span : '1h' });
 }
 
 function AcknowledgeButton({ alert }: { alert: Alert }) {
@@ -86,7 +86,7 @@ export function AlertCard({ alert, nowMs }: { alert: Alert; nowMs: number | null
         {alert.points.length > 0 && (
           <a
             class="button"
-            href={trendOf(alert, instantMs)}
+            href={historyOf(alert, instantMs)}
             aria-label={words.historyOf(alert.title)}
           >
             {words.history}

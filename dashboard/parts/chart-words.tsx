@@ -7,7 +7,7 @@ import { rowsFrom, statsOf, type Cell, type Gap } from '../models/traces.ts';
 import { texts } from '../texts.ts';
 import type { ChartProps } from './chart.tsx';
 
-const words = texts.trend;
+const words = texts.history;
 const MOST_ROWS = 48;
 const MOST_GAPS = 4;
 const SECONDS_MATTER_BELOW_MS = 30 * 60_000;

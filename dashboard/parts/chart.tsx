@@ -43,15 +43,15 @@ export function TrendChart({ drawing, nowMs, drop }: ChartProps) {
   const labels = texts.list.and(drawing.points.map(({ label }) => label));
   return (
     <section class="chart">
-      <h3>{texts.trend.plot(texts.quantity[drawing.plot.quantity], drawing.plot.unit)}</h3>
+      <h3>{texts.history.plot(texts.quantity[drawing.plot.quantity], drawing.plot.unit)}</h3>
       {hasFailed ? (
-        <p class="problem">{texts.trend.drawingFailed}</p>
+        <p class="problem">{texts.history.drawingFailed}</p>
       ) : (
         <div class="chart-canvas">
           <canvas
             ref={canvas}
             role="img"
-            aria-label={texts.trend.unit(drawing.plot.unit, labels)}
+            aria-label={texts.history.unit(drawing.plot.unit, labels)}
           />
         </div>
       )}

@@ -12,7 +12,7 @@ export function OpenElsewhere() {
       <ul>
         {alerts.map(({ id, priority, phase, title }) => (
           <li key={id}>
-            <a href="#now" data-priority={priority} data-phase={phase}>
+            <a href="#alerts" data-priority={priority} data-phase={phase}>
               <PriorityMark priority={priority} />
               <span>
                 <strong>{texts.alerts.priority[priority]}</strong> {title}

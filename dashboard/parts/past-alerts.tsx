@@ -11,7 +11,7 @@ import { AlertText } from './alert-text.tsx';
 import { PriorityMark } from './mark.tsx';
 import { Problem } from './problem.tsx';
 
-const words = texts.record;
+const words = texts.past;
 const PAGE = 50;
 
 function Story({ id, nowMs }: { id: string; nowMs: number }) {
@@ -92,10 +92,10 @@ export function PastAlerts({ nowMs }: { nowMs: number | null }) {
 
   return (
     <section aria-labelledby="past-heading">
-      <h3 id="past-heading">{words.past}</h3>
+      <h3 id="past-heading">{words.heading}</h3>
       {problem !== null && <Problem text={problem} again={() => void askFirst()} />}
       {alerts === null && problem === null && <p class="soft">{texts.loading}</p>}
-      {alerts?.length === 0 && <p class="soft">{words.nonePast}</p>}
+      {alerts?.length === 0 && <p class="soft">{words.none}</p>}
       <ol class="past-alerts">
         {alerts?.map((alert) => (
           <PastAlert key={alert.id} alert={alert} nowMs={nowMs ?? alert.raisedAtMs} />

@@ -6,7 +6,7 @@ import { byPart, isDrawable } from '../models/traces.ts';
 import { MOST_POINTS } from '../route.ts';
 import { texts } from '../texts.ts';
 
-const words = texts.trend;
+const words = texts.history;
 
 export interface PointPickerProps {
   points: readonly PointDescription[];

@@ -6,7 +6,7 @@ import type { Gap } from '../models/traces.ts';
 import { SPAN_NAMES, type Span } from '../route.ts';
 import { texts } from '../texts.ts';
 
-const words = texts.trend;
+const words = texts.history;
 
 export interface SpanPickerProps {
   span: Span;

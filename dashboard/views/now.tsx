@@ -1,15 +1,11 @@
 /** The whole boat: open alerts, sources, selectors, buses with their circuits, batteries. */
 import type { PanelState } from '../../daemon/api/contract.ts';
-import { naming } from '../acknowledging.ts';
-import { ALERTS_HEADING } from '../focus.ts';
-import { boatNowMs, openAlerts, panel } from '../live.ts';
-import { inOrder } from '../models/alert-list.ts';
+import { panel } from '../live.ts';
 import { labelsOf } from '../models/feeding.ts';
-import { AlertCard } from '../parts/alert-card.tsx';
 import { BatteryBlock } from '../parts/battery-block.tsx';
 import { BusBlock } from '../parts/bus-block.tsx';
 import { UnknownMark } from '../parts/mark.tsx';
-import { ownName } from '../own-name.ts';
+import { OpenAlerts } from '../parts/open-alerts.tsx';
 import { SelectorBlock } from '../parts/selector-block.tsx';
 import { SingleLine } from '../single-line/figure.tsx';
 import { SourceBlock } from '../parts/source-block.tsx';
@@ -17,37 +13,6 @@ import { SwitchBlock } from '../parts/switch-block.tsx';
 import { texts } from '../texts.ts';
 
 const words = texts.panel;
-
-function Alerts() {
-  const open = openAlerts.value;
-  const alerts = inOrder(open?.values() ?? []);
-  return (
-    <section class="alerts" aria-labelledby={ALERTS_HEADING}>
-      <h2 id={ALERTS_HEADING} tabIndex={-1}>
-        {texts.alerts.heading}
-      </h2>
-      {open === null && <p class="soft">{texts.alerts.notYet}</p>}
-      {open !== null && alerts.length === 0 && <p class="soft">{texts.alerts.none}</p>}
-      {alerts.map((alert) => (
-        <AlertCard key={alert.id} alert={alert} nowMs={boatNowMs.value} />
-      ))}
-      {alerts.length > 0 && ownName.value !== '' && (
-        <p class="soft own-name">
-          {texts.naming.as(ownName.value)}{' '}
-          <button
-            type="button"
-            class="quiet"
-            onClick={() => {
-              naming.value = { alert: null };
-            }}
-          >
-            {texts.naming.change}
-          </button>
-        </p>
-      )}
-    </section>
-  );
-}
 
 function Contradictions({ contradictions }: Pick<PanelState, 'contradictions'>) {
   if (contradictions.length === 0) return null;
@@ -133,7 +98,7 @@ export function NowView() {
   const state = panel.value;
   return (
     <>
-      <Alerts />
+      <OpenAlerts />
       {state === null ? (
         <p class="soft">{texts.waiting}</p>
       ) : (

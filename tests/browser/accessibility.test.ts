@@ -10,7 +10,15 @@ import { startScriptedBoat, type ScriptedBoat } from './scripted-boat.ts';
 import { EVENING_MS, scriptedPanel } from './scripted-panel.ts';
 
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
-const VIEWS = ['now', 'trend?points=bow-l1-amps,bow-l1-volts&span=1h', 'record', 'health'];
+const VIEWS = [
+  'now',
+  'circuits',
+  'alerts',
+  'history?points=bow-l1-amps,bow-l1-volts&span=1h',
+  'report',
+  'guest',
+  'health',
+];
 const LOOKS: Look[] = [
   { width: 360, height: 740, palette: 'light', motion: 'reduce' },
   { width: 360, height: 740, palette: 'dark', motion: 'reduce' },
@@ -66,13 +74,14 @@ async function violations(): Promise<string[]> {
 async function show(view: string): Promise<void> {
   await window.page.goto(`${boat.url}#${view}`);
   await window.page.locator('main section').first().waitFor();
-  if (view.startsWith('trend')) await window.page.locator('canvas').first().waitFor();
-  if (view === 'record') await window.page.locator('.past-alert').first().waitFor();
+  if (view.startsWith('history')) await window.page.locator('canvas').first().waitFor();
+  if (view === 'alerts' || view === 'report')
+    await window.page.locator('.past-alert').first().waitFor();
   if (view === 'health') await window.page.locator('.sensors').waitFor();
   await window.page.evaluate(
     `document.querySelectorAll('details').forEach((one) => { one.open = true; })`,
   );
-  if (view.startsWith('trend')) {
+  if (view.startsWith('history')) {
     await window.page.getByRole('button', { name: 'From and to' }).click();
     await window.page.locator('.chart tbody').first().waitFor();
   }
@@ -178,8 +187,17 @@ test.each([360, 1366])('the keyboard reaches everything in sight, at %i px', asy
   expect(stops.filter(({ isOutlined }) => !isOutlined)).toEqual([]);
   expect(stops.filter(({ hiddenPixels }) => hiddenPixels > 0)).toEqual([]);
   const names = stops.map(({ name }) => name);
+  const last = width < 672 ? 'More' : 'Health';
   expect(names[0]).toBe('Skip to the content');
-  for (const start of ['Acknowledge: Bow inlet', 'Why', 'Now', 'Trend', 'Record', 'Health']) {
+  for (const start of [
+    'Acknowledge: Bow inlet',
+    'Why',
+    'Now',
+    'Circuits',
+    'Alerts',
+    'History',
+    last,
+  ]) {
     expect({ start, isReached: names.some((name) => name.startsWith(start)) }).toEqual({
       start,
       isReached: true,

@@ -7,6 +7,8 @@ import { startScriptedBoat, type ScriptedBoat } from './scripted-boat.ts';
 import { unknown } from './scripted-known.ts';
 import { scriptedPanel } from './scripted-panel.ts';
 
+const PLAIN_VIEWS = ['circuits', 'alerts', 'report', 'guest', 'health', 'now'];
+
 let boat: ScriptedBoat;
 let window: Window;
 
@@ -72,10 +74,10 @@ describe('the live panel', () => {
     for (const a of [overloadWarning(), missingPumpAlarm()]) boat.open.set(a.id, a);
     await window.page.goto(boat.url);
     await window.page.locator('.bus').first().waitFor();
-    for (const view of ['trend?points=bow-l1-amps&span=15min', 'record', 'health', 'now']) {
+    for (const view of ['history?points=bow-l1-amps&span=15min', ...PLAIN_VIEWS]) {
       await window.page.goto(`${boat.url}#${view}`);
       await window.page
-        .locator(view.startsWith('trend') ? 'canvas' : 'main section')
+        .locator(view.startsWith('history') ? 'canvas' : 'main section')
         .first()
         .waitFor();
     }
@@ -89,7 +91,7 @@ describe('the live panel', () => {
     await window.page.locator('.bus').first().waitFor();
     const isChart = (url: string) => url.includes('chart-drawing');
     expect(window.requests.some(isChart)).toBe(false);
-    await window.page.goto(`${boat.url}#trend?points=bow-l1-amps&span=1h`);
+    await window.page.goto(`${boat.url}#history?points=bow-l1-amps&span=1h`);
     await window.page.locator('canvas').waitFor();
     await expect.poll(() => window.requests.some(isChart), { timeout: 15_000 }).toBe(true);
   });
@@ -308,7 +310,7 @@ describe('a warning', () => {
       'Warning',
       'Caution',
     ]);
-    for (const view of ['Trend', 'Record', 'Health']) {
+    for (const view of ['Circuits', 'History', 'Report', 'Health']) {
       await window.page.getByRole('navigation', { name: 'Views' }).getByText(view).click();
       const strip = window.page.getByRole('navigation', { name: 'Open alerts' });
       await strip.getByText('Bow inlet is overloaded').waitFor();
@@ -317,13 +319,14 @@ describe('a warning', () => {
   });
 });
 
-describe('the record and the health', () => {
+describe('the past and the health', () => {
   test('list past alerts with their story, and what changed at the panel', async () => {
-    await window.page.goto(`${boat.url}#record`);
+    await window.page.goto(`${boat.url}#alerts`);
     const first = window.page.locator('.past-alert').first();
     await first.locator('summary').click();
     await first.getByText('What happened').waitFor();
     expect((await first.innerText()).replaceAll('\u00a0', ' ')).toContain('lasted 12 min');
+    await window.page.goto(`${boat.url}#history`);
     await window.page.getByText('House bus changed from Small generator to Bow inlet.').waitFor();
   });
 

@@ -6,20 +6,21 @@ import {
   readHash,
   SPAN_NAMES,
   SPANS,
+  type PlainRoute,
   type Route,
 } from '../../dashboard/route.ts';
 
 describe('the address', () => {
-  test.each(['', '#', '#now', '#/now', '#nothing', '#now?points=a'])(
+  test.each(['', '#', '#now', '#/now', '#nothing', '#nothing?points=a'])(
     '%s shows what is now',
     (hash) => {
-      expect(readHash(hash)).toEqual({ view: 'now' });
+      expect(readHash(hash)).toEqual({ view: 'now', query: '' });
     },
   );
 
-  test('a trend keeps its points and its span', () => {
-    expect(readHash('#trend?points=a,b,a&span=6h')).toEqual({
-      view: 'trend',
+  test('a history keeps its points and its span', () => {
+    expect(readHash('#history?points=a,b,a&span=6h')).toEqual({
+      view: 'history',
       points: ['a', 'b'],
       span: '6h',
     });
@@ -28,13 +29,13 @@ describe('the address', () => {
   test.each(['span=9h', 'from=5&to=4', 'from=x&to=9', 'from=5', 'from=-9&to=4', ''])(
     'a span that makes no sense (%s) becomes an hour',
     (query) => {
-      expect(readHash(`#trend?points=a&${query}`)).toMatchObject({ span: '1h' });
+      expect(readHash(`#history?points=a&${query}`)).toMatchObject({ span: '1h' });
     },
   );
 
   test('more points than can be told apart are left out', () => {
     const many = Array.from({ length: 20 }, (_, n) => `p${n}`).join(',');
-    expect(readHash(`#trend?points=${many}`)).toMatchObject({ points: { length: MOST_POINTS } });
+    expect(readHash(`#history?points=${many}`)).toMatchObject({ points: { length: MOST_POINTS } });
   });
 
   test('every route reads back as itself', () => {
@@ -46,10 +47,15 @@ describe('the address', () => {
         .map(([fromMs, lengthMs]) => ({ fromMs, toMs: fromMs + lengthMs })),
     );
     const routes: fc.Arbitrary<Route> = fc.oneof(
-      fc.constantFrom<Route>({ view: 'now' }, { view: 'record' }, { view: 'health' }),
+      fc
+        .tuple(
+          fc.constantFrom<PlainRoute['view']>('now', 'circuits', 'alerts', 'report', 'health'),
+          fc.stringMatching(/^([a-z][a-z0-9=&?.-]{0,12})?$/),
+        )
+        .map(([view, query]): Route => ({ view, query })),
       fc
         .tuple(fc.uniqueArray(id, { maxLength: MOST_POINTS }), spans)
-        .map(([points, span]): Route => ({ view: 'trend', points, span })),
+        .map(([points, span]): Route => ({ view: 'history', points, span })),
     );
     fc.assert(
       fc.property(routes, (route) => {

@@ -4,7 +4,20 @@ export const common = {
 
   product: 'panelward',
 
-  views: { now: 'Now', trend: 'Trend', record: 'Record', health: 'Health' },
+  views: {
+    now: 'Now',
+    circuits: 'Circuits',
+    alerts: 'Alerts',
+    history: 'History',
+    report: 'Report',
+    guest: 'Guest',
+    health: 'Health',
+  },
+
+  more: 'More',
+
+  viewFailed:
+    'This view could not be loaded. The boat may be out of reach, or panelward may have been updated.',
 
   viewsLabel: 'Views',
 

@@ -1,20 +1,26 @@
 /** English, joined from one file a view. Another language is another folder that joins to the same shape. */
 import { alerts } from './alerts.ts';
+import { circuits } from './circuits.ts';
 import { common } from './common.ts';
+import { guest } from './guest.ts';
 import { health } from './health.ts';
+import { history } from './history.ts';
 import { panel } from './panel.ts';
-import { record } from './record.ts';
+import { past } from './past.ts';
+import { report } from './report.ts';
 import { saying } from './saying.ts';
 import { singleLine } from './single-line.ts';
-import { trend } from './trend.ts';
 
 export const english = {
   ...common,
   ...alerts,
   ...panel,
+  ...circuits,
+  ...guest,
   ...saying,
   ...singleLine,
-  ...trend,
-  ...record,
+  ...history,
+  ...past,
+  ...report,
   ...health,
 } as const;

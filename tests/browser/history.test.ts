@@ -47,7 +47,7 @@ describe('a time without readings', () => {
   beforeEach(async () => {
     // Ten minutes of silence in the middle of an hour.
     boat.hole = { fromMs: EVENING_MS - 35 * MINUTE_MS, toMs: EVENING_MS - 25 * MINUTE_MS };
-    await window.page.goto(`${boat.url}#trend?points=bow-l1-amps&${fixedSpan(60)}`);
+    await window.page.goto(`${boat.url}#history?points=bow-l1-amps&${fixedSpan(60)}`);
     await window.page.locator('.key li').waitFor();
   });
 
@@ -81,7 +81,7 @@ describe('a time without readings', () => {
 
 describe('choices', () => {
   test('are made with the keyboard and kept in the address', async () => {
-    await window.page.goto(`${boat.url}#trend`);
+    await window.page.goto(`${boat.url}#history`);
     await window.page.getByText('Choose one or more points to draw.').waitFor();
     const bow = window.page.getByRole('group', { name: 'Bow inlet' });
     await bow.getByRole('checkbox', { name: 'Current L1' }).focus();
@@ -90,7 +90,9 @@ describe('choices', () => {
     await window.page.getByRole('button', { name: '6 h' }).click();
     await bow.getByRole('checkbox', { name: 'Voltage L1' }).check();
     await eventually(() => window.page.locator('canvas').count()).toBe(2);
-    expect(new URL(window.page.url()).hash).toBe('#trend?points=bow-l1-amps,bow-l1-volts&span=6h');
+    expect(new URL(window.page.url()).hash).toBe(
+      '#history?points=bow-l1-amps,bow-l1-volts&span=6h',
+    );
     await window.page.reload();
     await eventually(() => window.page.locator('canvas').count()).toBe(2);
     await window.page.getByRole('button', { name: /^Drop bow-inlet volts/ }).click();
@@ -99,7 +101,7 @@ describe('choices', () => {
   });
 
   test('of a span whose end lies before its beginning are refused in words', async () => {
-    await window.page.goto(`${boat.url}#trend?points=bow-l1-amps&span=1h`);
+    await window.page.goto(`${boat.url}#history?points=bow-l1-amps&span=1h`);
     await window.page.locator('canvas').waitFor();
     await window.page.getByRole('button', { name: 'From and to' }).click();
     await window.page.getByLabel('From').fill('2026-07-01T18:00');
@@ -111,13 +113,13 @@ describe('choices', () => {
     const [fromMs, toMs] = [EVENING_MS - 30 * MINUTE_MS, EVENING_MS];
     await window.page.waitForURL(/from=/);
     expect(new URL(window.page.url()).hash).toBe(
-      `#trend?points=bow-l1-amps&from=${fromMs}&to=${toMs}`,
+      `#history?points=bow-l1-amps&from=${fromMs}&to=${toMs}`,
     );
   });
 
   test('that the boat refuses are answered with its own words', async () => {
     boat.refusals.set('history', { status: 400, message: 'There is no point with that name.' });
-    await window.page.goto(`${boat.url}#trend?points=bow-l1-amps&span=1h`);
+    await window.page.goto(`${boat.url}#history?points=bow-l1-amps&span=1h`);
     const problem = window.page.getByRole('alert').filter({ hasText: 'There is no point' });
     await problem.waitFor();
     expect(await window.page.locator('canvas').count()).toBe(0);
@@ -126,19 +128,19 @@ describe('choices', () => {
   test('come from an alert, with the time around it', async () => {
     boat.open.set(overloadWarning().id, overloadWarning());
     await window.page.goto(boat.url);
-    await window.page.getByRole('link', { name: /^Show the trend/ }).click();
+    await window.page.getByRole('link', { name: /^Show the history/ }).click();
     await eventually(() => window.page.locator('canvas').count()).toBe(2);
     expect(new URL(window.page.url()).hash).toMatch(
-      /^#trend\?points=bow-l1-amps,bow-l1-volts&from=/,
+      /^#history\?points=bow-l1-amps,bow-l1-volts&from=/,
     );
   });
 });
 
 test('a span up to now grows with the boat between two questions', async () => {
-  await window.page.goto(`${boat.url}#trend?points=refrigerator-amps&span=24h`);
+  await window.page.goto(`${boat.url}#history?points=refrigerator-amps&span=24h`);
   const words = window.page.locator('.key li');
   await words.waitFor();
-  const asked = () => window.requests.filter((url) => url.includes('/history')).length;
+  const asked = () => window.requests.filter((url) => url.includes('/api/v1/history')).length;
   expect(asked()).toBe(1);
   const greatest = async () => /greatest (\S+)/.exec(await words.innerText())?.[1];
   const before = await greatest();

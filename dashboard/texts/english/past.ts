@@ -1,13 +1,10 @@
-/** Words of the record. */
-export const record = {
-  record: {
-    heading: 'Record',
-    past: 'Past alerts',
-    nonePast: 'No past alerts.',
+/** Words of past alerts and of what changed at the panel. */
+export const past = {
+  past: {
+    heading: 'Past alerts',
+    none: 'No past alerts.',
     older: 'Show older alerts',
-    noneOlder: 'These are all past alerts.',
     lasted: (clock: string, lasted: string) => `${clock}, lasted ${lasted}`,
-    began: (clock: string) => clock,
     story: 'What happened',
     event: {
       raised: 'raised',

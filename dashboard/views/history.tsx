@@ -4,22 +4,23 @@ import type { PointDescription } from '../../daemon/api/contract.ts';
 import { askPoints } from '../api.ts';
 import { useAsked } from '../asking.ts';
 import { replaceRoute } from '../browser-route.ts';
-import { panel } from '../live.ts';
+import { boatNowMs, panel } from '../live.ts';
 import { drawingsOf } from '../models/drawing.ts';
 import { labelsOf } from '../models/feeding.ts';
 import { cutBefore, follows, instantsOf, plotsFor, systemsOf } from '../models/trend-plan.ts';
 import { TrendChart } from '../parts/chart.tsx';
+import { PanelEvents } from '../parts/panel-events.tsx';
 import { PointPicker } from '../parts/point-picker.tsx';
 import { Problem } from '../parts/problem.tsx';
 import { SpanPicker } from '../parts/span-picker.tsx';
-import type { TrendRoute } from '../route.ts';
+import type { HistoryRoute } from '../route.ts';
 import { texts } from '../texts.ts';
 import { openTrend, type TrendFeed } from '../trend-feed.ts';
 
-const words = texts.trend;
+const words = texts.history;
 const NO_LABELS: ReadonlyMap<string, string> = new Map();
 
-function useFeed(route: TrendRoute): TrendFeed | null {
+function useFeed(route: HistoryRoute): TrendFeed | null {
   const [feed, setFeed] = useState<TrendFeed | null>(null);
   const key = JSON.stringify([route.points, route.span]);
   useEffect(() => {
@@ -35,7 +36,7 @@ function useFeed(route: TrendRoute): TrendFeed | null {
 }
 
 interface ChartsProps {
-  route: TrendRoute;
+  route: HistoryRoute;
   points: readonly PointDescription[];
   drop: (pointId: string) => void;
 }
@@ -72,7 +73,7 @@ function Charts({ route, points, drop }: ChartsProps) {
   );
 }
 
-export function TrendView({ route }: { route: TrendRoute }) {
+export function HistoryView({ route }: { route: HistoryRoute }) {
   const { answer, problem, again } = useAsked(askPoints, []);
   const points = answer?.points ?? null;
   const state = panel.value;
@@ -82,8 +83,8 @@ export function TrendView({ route }: { route: TrendRoute }) {
     nowMs === null && typeof route.span === 'string' ? null : instantsOf(route.span, nowMs ?? 0);
   const choose = (chosen: string[]) => replaceRoute({ ...route, points: chosen });
   return (
-    <section aria-labelledby="trend-heading">
-      <h2 id="trend-heading">{words.heading}</h2>
+    <section aria-labelledby="history-heading">
+      <h2 id="history-heading">{words.heading}</h2>
       <SpanPicker
         span={route.span}
         instants={instants}
@@ -100,6 +101,7 @@ export function TrendView({ route }: { route: TrendRoute }) {
           />
         </>
       )}
+      {boatNowMs.value !== null && <PanelEvents nowMs={boatNowMs.value} />}
     </section>
   );
 }

@@ -1,24 +1,23 @@
-/** What has been: past alerts, and what changed at the panel. */
+/** What changed at the panel in the last day: the stored events with those heard since. */
 import type { PanelEvent } from '../../daemon/api/contract.ts';
 import { askEvents } from '../api.ts';
 import { useAsked } from '../asking.ts';
-import { boatNowMs, panelEvents } from '../live.ts';
 import { clockText } from '../format.ts';
-import { PastAlerts } from '../parts/past-alerts.tsx';
-import { Problem } from '../parts/problem.tsx';
+import { panelEvents } from '../live.ts';
 import { texts } from '../texts.ts';
+import { Problem } from './problem.tsx';
 
-const words = texts.record;
+const words = texts.past;
 const DAY_MS = 24 * 3_600_000;
 const MOST_EVENTS = 200;
 
-/** The stored events with those heard since, each once, newest first. */
+/** Each once, newest first. */
 function joined(heard: readonly PanelEvent[], stored: readonly PanelEvent[]): PanelEvent[] {
   const newestMs = stored[0]?.atMs ?? Number.NEGATIVE_INFINITY;
   return [...heard.filter(({ atMs }) => atMs > newestMs), ...stored];
 }
 
-function Events({ nowMs }: { nowMs: number }) {
+export function PanelEvents({ nowMs }: { nowMs: number }) {
   const { answer, problem, again } = useAsked(() => askEvents(nowMs - DAY_MS, MOST_EVENTS), []);
   const events = joined(panelEvents.value, answer?.events ?? []);
   return (
@@ -33,19 +32,6 @@ function Events({ nowMs }: { nowMs: number }) {
           </li>
         ))}
       </ol>
-    </section>
-  );
-}
-
-export function RecordView() {
-  const nowMs = boatNowMs.value;
-  return (
-    <section aria-labelledby="record-heading">
-      <h2 id="record-heading">{words.heading}</h2>
-      <div class="record">
-        <PastAlerts nowMs={nowMs} />
-        {nowMs === null ? <p class="soft">{texts.waiting}</p> : <Events nowMs={nowMs} />}
-      </div>
     </section>
   );
 }

@@ -1,7 +1,7 @@
 /** Words of the charts. */
-export const trend = {
-  trend: {
-    heading: 'Trend',
+export const history = {
+  history: {
+    heading: 'History',
     span: 'Time span',
     spans: {
       '15min': '15 min',
