@@ -85,5 +85,9 @@ export const panelEventSchema = mirrors<PanelEvent>()(
         z.strictObject({ by: z.string(), position: z.string().nullable() }),
       ])
       .exactOptional(),
+    feed: z
+      .strictObject({ by: z.string(), before: z.string() })
+      .exactOptional()
+      .describe('Of `source changed`: the parts that feed the bus from then on, and did before.'),
   }),
 );

@@ -57,13 +57,18 @@ interface EventRow {
   alert_json: string;
 }
 
-type PanelEventRow = Omit<PanelEvent, 'said'> & { saidJson: string | null };
+type PanelEventRow = Omit<PanelEvent, 'said' | 'feed'> & {
+  saidJson: string | null;
+  feedJson: string | null;
+};
 
 export class AlertRecord {
   readonly #lastSeq: Statement<[], number>;
   readonly #addEvent: Statement<[number, number, string, string, string, string]>;
   readonly #setAlert: Statement<[string, number, number, string]>;
-  readonly #addPanelEvent: Statement<[number, string, string, string, string | null]>;
+  readonly #addPanelEvent: Statement<
+    [number, string, string, string, string | null, string | null]
+  >;
   readonly #hasPanelEvent: Statement<[number, string, string, string], number>;
   readonly #setWatch: Statement<[number, string]>;
   readonly #setBoot: Statement<[Boot]>;
@@ -96,7 +101,8 @@ export class AlertRecord {
          raised_at_ms = excluded.raised_at_ms, alert_json = excluded.alert_json`,
     );
     this.#addPanelEvent = db.prepare(
-      'INSERT INTO panel_event (at_ms, type, part, text, said_json) VALUES (?, ?, ?, ?, ?)',
+      `INSERT INTO panel_event (at_ms, type, part, text, said_json, feed_json)
+       VALUES (?, ?, ?, ?, ?, ?)`,
     );
     this.#hasPanelEvent = db
       .prepare<[number, string, string, string], number>(
@@ -133,7 +139,8 @@ export class AlertRecord {
       'SELECT * FROM alert_event WHERE at_ms >= ? AND at_ms < ? ORDER BY seq',
     );
     this.#panelEvents = db.prepare(
-      `SELECT at_ms AS atMs, type, part, text, said_json AS saidJson FROM panel_event
+      `SELECT at_ms AS atMs, type, part, text, said_json AS saidJson, feed_json AS feedJson
+       FROM panel_event
        WHERE at_ms >= ? AND at_ms < ? AND at_ms >= coalesce(
          (SELECT at_ms FROM panel_event WHERE at_ms >= ? AND at_ms < ?
           ORDER BY at_ms DESC LIMIT 1 OFFSET ?), 0)
@@ -224,11 +231,11 @@ export class AlertRecord {
     return alert === null ? [] : [{ seq, atMs, alertId: alert_id, type, actor, alert }];
   }
 
-  #panelEventOf({ saidJson, ...event }: PanelEventRow): PanelEvent {
-    if (saidJson === null) return event;
+  #panelEventOf({ saidJson, feedJson, ...event }: PanelEventRow): PanelEvent {
     try {
-      const said: Exclude<PanelEvent['said'], undefined> = JSON.parse(saidJson);
-      return { ...event, said };
+      const said: Exclude<PanelEvent['said'], undefined> | null = JSON.parse(saidJson ?? 'null');
+      const feed: Exclude<PanelEvent['feed'], undefined> | null = JSON.parse(feedJson ?? 'null');
+      return { ...event, ...(said && { said }), ...(feed && { feed }) };
     } catch {
       this.unreadable += 1;
       return event;
@@ -248,14 +255,17 @@ export class AlertRecord {
       this.#addEvent.run(seq, atMs, alertId, type, actor, text);
       this.#setAlert.run(alertId, alert.phase === 'closed' ? 0 : 1, alert.raisedAtMs, text);
     }
-    for (const { atMs, type, part, text, said } of batch.panelEvents) {
-      this.#addPanelEvent.run(atMs, type, part, text, said ? JSON.stringify(said) : null);
+    for (const { atMs, type, part, text, said, feed } of batch.panelEvents) {
+      this.#addPanelEvent.run(atMs, type, part, text, jsonOrNull(said), jsonOrNull(feed));
     }
     if (batch.savedWatch !== undefined) {
       this.#setWatch.run(batch.savedWatch.atMs, JSON.stringify(batch.savedWatch));
     }
   }
 }
+
+const jsonOrNull = (value: object | undefined): string | null =>
+  value === undefined ? null : JSON.stringify(value);
 
 function prepareAlerts(
   db: Database,

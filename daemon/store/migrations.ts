@@ -93,6 +93,10 @@ export const ALERTS_MIGRATIONS: readonly Migration[] = [
     means: 'what a person said, so that a replay can say it again',
     sql: 'ALTER TABLE panel_event ADD COLUMN said_json TEXT;',
   },
+  {
+    means: 'which parts fed a bus before and after a change, for charts',
+    sql: 'ALTER TABLE panel_event ADD COLUMN feed_json TEXT;',
+  },
 ];
 
 export const HISTORY_MIGRATIONS: readonly Migration[] = [

@@ -279,6 +279,13 @@ export interface PanelEvent {
   text: string;
   /** What a person said, where that is what happened; `position` null takes it back. */
   said?: SaidMode | SaidPosition;
+  /** What feeds the bus from then on and what fed it before, of `source changed`. */
+  feed?: FeedChange;
+}
+
+export interface FeedChange {
+  by: PartId;
+  before: PartId;
 }
 
 export interface SaidMode {

@@ -109,7 +109,8 @@ export function noteChanges(past: Past, panel: PanelState): PanelEvent[] {
     past.feeds[bus.id] = { by: bus.fedBy, atMs };
     if (before === undefined || before.by === bus.fedBy) continue;
     const text = `${bus.label} is now fed by ${label(bus.fedBy)}; before, by ${label(before.by)}.`;
-    events.push({ atMs, type: 'source changed', part: bus.id, text });
+    const feed = { by: bus.fedBy, before: before.by };
+    events.push({ atMs, type: 'source changed', part: bus.id, text, feed });
   }
   return events;
 }

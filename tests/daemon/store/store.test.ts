@@ -22,6 +22,11 @@ const panelEvent = (atMs: number, text: string): PanelEvent => ({
 describe('the record of alerts', () => {
   it('gives back after a restart what was committed, to the millisecond fraction', () => {
     const first = openedStore();
+    const changed: PanelEvent = {
+      ...panelEvent(START_MS + 0.5, 'Shore power came on at the bow.'),
+      type: 'source changed',
+      feed: { by: 'bow-inlet', before: 'small-generator' },
+    };
     const raised = eventWith(1, { atMs: START_MS + 0.125 });
     const acknowledged = eventWith(2, {
       type: 'acknowledged',
@@ -31,7 +36,7 @@ describe('the record of alerts', () => {
     expect(
       first.store.commit({
         alertEvents: [raised, acknowledged],
-        panelEvents: [panelEvent(START_MS + 0.5, 'Shore power came on at the bow.')],
+        panelEvents: [changed],
         savedWatch: watchAt(2),
       }),
     ).toEqual({ isDurable: true });
@@ -43,9 +48,7 @@ describe('the record of alerts', () => {
     expect(store.alert(raised.alertId)).toEqual(acknowledged.alert);
     expect(store.alertEvents(raised.alertId)).toEqual([raised, acknowledged]);
     expect(store.alerts({ phase: 'all', limit: 10 })).toEqual([acknowledged.alert]);
-    expect(store.panelEvents({ limit: 10 })).toEqual([
-      panelEvent(START_MS + 0.5, 'Shore power came on at the bow.'),
-    ]);
+    expect(store.panelEvents({ limit: 10 })).toEqual([changed]);
   });
 
   it('knows nothing at first', () => {
