@@ -10,7 +10,7 @@ export type { Problem, Severity } from './boat/problem.ts';
 export { readBoat } from './boat/read-boat.ts';
 export type { ReadBoat } from './boat/read-boat.ts';
 export { boatFileSchema } from './boat/file-schema.ts';
-export { baseUnitOf, toBaseUnit, unitsOf } from './boat/units.ts';
+export { baseUnitConversion, baseUnitOf, toBaseUnit, unitsOf } from './boat/units.ts';
 export type * from './panel/panel-state.ts';
 export { BASE_UNITS } from './panel/latest.ts';
 export type { Reading, Silence } from './reading.ts';

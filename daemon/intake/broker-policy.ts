@@ -38,7 +38,9 @@ export function createBrokerPolicy(options: {
   const filters = new WeakMap<Client, Set<string>>();
 
   const bucketOf = (client: Client): TokenBucket => {
-    const bucket = buckets.get(client) ?? createTokenBucket(clock, messagesPerSecond);
+    const known = buckets.get(client);
+    if (known) return known;
+    const bucket = createTokenBucket(clock, messagesPerSecond);
     buckets.set(client, bucket);
     return bucket;
   };
@@ -66,7 +68,8 @@ export function createBrokerPolicy(options: {
 
     authorizePublish(client, packet, done) {
       const { topic } = packet;
-      const payload = Buffer.from(packet.payload);
+      const payload =
+        typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
       const reason = whyNot(client, topic);
       if (reason) {
         counters.refuse({ reason }, topic);
@@ -76,6 +79,8 @@ export function createBrokerPolicy(options: {
           counters.refuse({ reason: 'not retained' }, topic);
           packet.retain = false;
         }
+        // What is kept must not keep everything else alive that came in the same piece.
+        if (packet.retain) packet.payload = Buffer.from(payload);
         // A sensor's own retain flag asks the broker to keep the message; the message is new.
         onMessage({ topic, payload, mayBeRepeat: packet.dup, isRestored: false });
       }

@@ -24,10 +24,15 @@ export function decodePayload(
   topic: string,
   payload: Uint8Array,
 ): Decoded {
-  const decoded: Decoded = { isMapped: false, readings: [], silences: [], refusals: [] };
   const planned = byTopic.get(topic);
-  if (!planned) return decoded;
-  decoded.isMapped = true;
+  return planned
+    ? decodePlanned(planned, payload)
+    : { isMapped: false, readings: [], silences: [], refusals: [] };
+}
+
+/** `decodePayload` for the points of one topic. */
+export function decodePlanned(planned: readonly PlannedPoint[], payload: Uint8Array): Decoded {
+  const decoded: Decoded = { isMapped: true, readings: [], silences: [], refusals: [] };
   const read = readText(payload);
   if ('refusal' in read) {
     decoded.refusals.push(read.refusal);

@@ -2,7 +2,6 @@
  * One raw value, as a payload or a delta has it, to what a reading carries: the point's arithmetic
  * for numbers, the point's words for positions. Pure; never throws on any input.
  */
-import { toBaseUnit } from '../../rules/index.ts';
 import type { PlannedPoint } from './point-plan.ts';
 import { printable, type RefusalReason } from './refusals.ts';
 
@@ -23,7 +22,16 @@ const NOT_FINITE = /^[+-]?(?:nan|inf|infinity)$/i;
  */
 export function measure(planned: PlannedPoint, raw: unknown): Measured {
   if (raw === null) return { kind: 'silence' };
-  return planned.words ? fromWord(planned.words, raw) : fromNumber(planned, raw);
+  return planned.words ? fromWord(planned.words, raw) : fromNumeric(planned, raw);
+}
+
+/** What the point reads when its sensor says `raw`, or why that is refused. */
+export function fromNumber({ point, toBase }: PlannedPoint, raw: number): number | RefusalReason {
+  const inUnit = raw * point.scale + point.offset;
+  // Adding 0 makes -0 a plain zero, which it is for every quantity here.
+  const value = toBase(inUnit) * point.sign + 0;
+  if (!Number.isFinite(value)) return 'not finite';
+  return value < point.min || value > point.max ? 'impossible value' : value;
 }
 
 function fromWord(words: ReadonlyMap<string, string>, raw: unknown): Measured {
@@ -31,16 +39,12 @@ function fromWord(words: ReadonlyMap<string, string>, raw: unknown): Measured {
   return word === undefined ? refused('unknown word', raw) : { kind: 'value', value: word };
 }
 
-function fromNumber({ point }: PlannedPoint, raw: unknown): Measured {
+function fromNumeric(planned: PlannedPoint, raw: unknown): Measured {
   const reason = typeof raw === 'string' ? whyNoNumber(raw.trim()) : undefined;
   if (reason !== undefined) return refused(reason, raw);
   if (typeof raw !== 'string' && typeof raw !== 'number') return refused('not a number', raw);
-  const inUnit = Number(raw) * point.scale + point.offset;
-  // Adding 0 makes -0 a plain zero, which it is for every quantity here.
-  const value = toBaseUnit(point.quantity, point.unit, inUnit) * point.sign + 0;
-  if (!Number.isFinite(value)) return refused('not finite', raw);
-  if (value < point.min || value > point.max) return refused('impossible value', raw);
-  return { kind: 'value', value };
+  const value = fromNumber(planned, Number(raw));
+  return typeof value === 'number' ? { kind: 'value', value } : refused(value, raw);
 }
 
 function whyNoNumber(text: string): RefusalReason | undefined {

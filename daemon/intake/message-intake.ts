@@ -4,13 +4,16 @@
  */
 import type { Reading, Silence } from '../../rules/index.ts';
 import type { Clock } from '../clock.ts';
-import { decodePayload } from './decode-payload.ts';
+import { decodePlanned } from './decode-payload.ts';
 import type { ChannelCount, IntakeCounters } from './intake-counters.ts';
-import { MOST_PAYLOAD_BYTES } from './payload-text.ts';
+import { fromNumber } from './measured-value.ts';
+import { plainDecimal } from './plain-decimal.ts';
 import type { PlannedPoint } from './point-plan.ts';
+import { Repeats } from './repeats.ts';
 
 export interface SensorMessage {
   topic: string;
+  /** Belongs to the caller: whoever keeps it keeps a copy. */
   payload: Uint8Array;
   /** MQTT's DUP flag: the sender may have sent this message before. */
   mayBeRepeat: boolean;
@@ -22,11 +25,13 @@ export interface MessageIntake {
   take: (message: SensorMessage) => void;
 }
 
-/**
- * A message flagged DUP whose bytes equal the last ones on its topic, this recently, is the same
- * message again. Without the flag equal bytes are a steady sensor, and count as a fresh reading.
- */
-const REPEAT_WITHIN_MS = 30_000;
+/** All that is asked of a topic, looked up once a message. */
+interface Topic {
+  planned: readonly PlannedPoint[];
+  /** The only point that reads it, if its payloads are plain numbers. */
+  plain: PlannedPoint | null;
+  repeats: Repeats;
+}
 
 export function createMessageIntake(options: {
   byTopic: ReadonlyMap<string, readonly PlannedPoint[]>;
@@ -36,38 +41,52 @@ export function createMessageIntake(options: {
   onReading: (input: Reading | Silence) => void;
 }): MessageIntake {
   const { byTopic, clock, counters, channel, onReading } = options;
-  /** Bounded: only topics of the boat file, and no payload that is refused for its size. */
-  const last = new Map<string, { bytes: Buffer; atMs: number }>();
+  const topics = new Map([...byTopic].map(([name, planned]) => [name, topicOf(planned)]));
 
-  const isRepeat = ({ topic, payload, mayBeRepeat }: SensorMessage, atMs: number): boolean => {
-    const before = last.get(topic);
-    if (payload.byteLength <= MOST_PAYLOAD_BYTES) {
-      last.set(topic, { bytes: Buffer.from(payload), atMs });
-    }
-    if (!mayBeRepeat || !before) return false;
-    return atMs - before.atMs <= REPEAT_WITHIN_MS && before.bytes.equals(payload);
+  const hear = (pointId: string, value: number | string, atMs: number, isRestored: boolean) => {
+    channel.readings += 1;
+    onReading(isRestored ? { pointId, value, atMs, isRestored } : { pointId, value, atMs });
   };
 
   return {
-    take(message) {
+    take({ topic: name, payload, mayBeRepeat, isRestored }) {
       channel.messages += 1;
-      const { topic, payload, isRestored } = message;
-      if (!byTopic.has(topic)) {
-        counters.unmapped(topic);
+      const topic = topics.get(name);
+      if (topic === undefined) {
+        counters.unmapped(name);
         return;
       }
       const atMs = clock.nowMs();
-      if (isRepeat(message, atMs)) {
-        counters.refuse({ reason: 'duplicate' }, topic);
+      if (topic.repeats.take(payload, mayBeRepeat, atMs)) {
+        counters.refuse({ reason: 'duplicate' }, name);
         return;
       }
-      const decoded = decodePayload(byTopic, topic, payload);
-      for (const refusal of decoded.refusals) counters.refuse(refusal, topic);
-      for (const { pointId, value } of decoded.readings) {
-        channel.readings += 1;
-        onReading(isRestored ? { pointId, value, atMs, isRestored } : { pointId, value, atMs });
+      const { plain } = topic;
+      const value = plain === null ? null : plainValue(plain, payload);
+      if (plain !== null && value !== null) {
+        hear(plain.point.id, value, atMs, isRestored);
+        return;
+      }
+      const decoded = decodePlanned(topic.planned, payload);
+      for (const refusal of decoded.refusals) counters.refuse(refusal, name);
+      for (const reading of decoded.readings) {
+        hear(reading.pointId, reading.value, atMs, isRestored);
       }
       for (const pointId of decoded.silences) onReading({ pointId, atMs, isSilent: true });
     },
   };
+}
+
+function topicOf(planned: readonly PlannedPoint[]): Topic {
+  const [first, ...others] = planned;
+  const isPlain = first?.tokens === null && first.words === null && others.length === 0;
+  return { planned, plain: isPlain ? first : null, repeats: new Repeats() };
+}
+
+/** Null: whether it is anything and what, decoding must say. */
+function plainValue(plain: PlannedPoint, payload: Uint8Array): number | null {
+  const number = plainDecimal(payload);
+  if (number === null) return null;
+  const value = fromNumber(plain, number);
+  return typeof value === 'number' ? value : null;
 }

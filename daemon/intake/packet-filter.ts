@@ -4,9 +4,12 @@
  * byte, then "remaining length" in one to four bytes of seven bits each, least significant first.
  */
 export interface PacketFilter {
-  /** The bytes that may pass. Those of a packet that is too large are left out. */
+  /** The bytes that may pass, in as few pieces as can be. Those of a packet that is too large are left out. */
   pass(chunk: Buffer): Buffer[];
 }
+
+/** A type byte and four of remaining length. */
+const LONGEST_HEADER = 5;
 
 /**
  * `onOversize` is called once for each packet that is too large, with its announced size, before
@@ -16,41 +19,64 @@ export function createPacketFilter(
   mostBytes: number,
   onOversize: (announcedBytes: number) => void,
 ): PacketFilter {
-  /** Bytes of a fixed header that is not complete yet. */
-  let header: number[] = [];
+  /** Bytes of a fixed header whose other bytes come with the next chunk. */
+  let held: number[] = [];
+  let headerBytes = 0;
+  let announced = 0;
   let bodyLeft = 0;
   let isDropping = false;
 
-  const takeHeaderByte = (byte: number): Buffer | undefined => {
-    header.push(byte);
-    const lengthBytes = header.slice(1);
-    const isComplete = lengthBytes.length > 0 && (byte < 0x80 || lengthBytes.length === 4);
-    if (!isComplete) return undefined;
+  /** True when the header is complete. */
+  const takeHeaderByte = (byte: number): boolean => {
+    headerBytes += 1;
+    if (headerBytes === 1) {
+      announced = 0;
+      return false;
+    }
+    announced += (byte & 0x7f) * 128 ** (headerBytes - 2);
     // A fourth byte that still says "more follows" is malformed; the parser behind refuses it.
-    bodyLeft = lengthBytes.reduce((sum, part, at) => sum + (part & 0x7f) * 128 ** at, 0);
-    isDropping = bodyLeft > mostBytes;
-    const whole = Buffer.from(header);
-    header = [];
-    if (!isDropping) return whole;
-    onOversize(bodyLeft);
-    return undefined;
+    if (byte >= 0x80 && headerBytes < LONGEST_HEADER) return false;
+    headerBytes = 0;
+    return true;
   };
 
   return {
     pass(chunk) {
       const kept: Buffer[] = [];
-      for (let at = 0; at < chunk.length;) {
+      let at = 0;
+      /** What lies from here to `at` passes: nearly always the whole chunk, in one piece. */
+      let from = 0;
+      const keepUpTo = (end: number): void => {
+        if (end > from) kept.push(chunk.subarray(from, end));
+      };
+      while (at < chunk.length) {
         if (bodyLeft > 0) {
-          const body = chunk.subarray(at, at + bodyLeft);
-          if (!isDropping) kept.push(body);
-          bodyLeft -= body.length;
-          at += body.length;
-        } else {
-          const whole = takeHeaderByte(chunk[at] ?? 0);
-          if (whole) kept.push(whole);
-          at += 1;
+          const size = Math.min(bodyLeft, chunk.length - at);
+          bodyLeft -= size;
+          at += size;
+          if (isDropping) from = at;
+          continue;
         }
+        const headerAt = at;
+        let isComplete = false;
+        while (!isComplete && at < chunk.length) isComplete = takeHeaderByte(chunk[at++] ?? 0);
+        if (!isComplete) {
+          keepUpTo(headerAt);
+          held.push(...chunk.subarray(headerAt));
+          return kept;
+        }
+        bodyLeft = announced;
+        isDropping = announced > mostBytes;
+        if (isDropping) {
+          keepUpTo(headerAt);
+          from = at;
+          onOversize(announced);
+        } else if (held.length > 0) {
+          kept.push(Buffer.from(held));
+        }
+        held = [];
       }
+      keepUpTo(at);
       return kept;
     },
   };

@@ -4,6 +4,7 @@ import type { Refusal } from './refusals.ts';
 /** Largest MQTT payload and largest open marine data frame that is read. */
 export const MOST_PAYLOAD_BYTES = 64 * 1024;
 const DEEPEST_JSON = 32;
+const UTF8 = new TextDecoder('utf-8', { fatal: true });
 
 /** The text without blanks around it. */
 export function readText(bytes: Uint8Array): { text: string } | { refusal: Refusal } {
@@ -11,7 +12,7 @@ export function readText(bytes: Uint8Array): { text: string } | { refusal: Refus
     return { refusal: { reason: 'payload too large', found: `${bytes.byteLength} bytes` } };
   }
   try {
-    const text = new TextDecoder('utf-8', { fatal: true }).decode(bytes).trim();
+    const text = UTF8.decode(bytes).trim();
     return text === '' ? { refusal: { reason: 'empty payload' } } : { text };
   } catch {
     return { refusal: { reason: 'not UTF-8' } };
@@ -28,11 +29,21 @@ export function parseJson(text: string): { value: unknown } | { refusal: Refusal
   }
 }
 
+/** Too few brackets for it need no closer look: so it is with what sensors send. */
+function isTooDeep(text: string): boolean {
+  let opened = 0;
+  for (let at = 0; at < text.length; at += 1) {
+    const code = text.charCodeAt(at);
+    if (code === 0x5b || code === 0x7b) opened += 1;
+  }
+  return opened > DEEPEST_JSON && isNestedTooDeep(text);
+}
+
 /**
  * One pass over the text, whatever it holds. Brackets inside strings count for nothing; broken
  * JSON is left for the parser to refuse.
  */
-function isTooDeep(text: string): boolean {
+function isNestedTooDeep(text: string): boolean {
   let depth = 0;
   let isInString = false;
   for (let at = 0; at < text.length; at += 1) {

@@ -1,5 +1,5 @@
 /** The boat's points, arranged by the address they are read from. Made once at start. */
-import type { Boat, Point } from '../../rules/index.ts';
+import { baseUnitConversion, type Boat, type Point } from '../../rules/index.ts';
 import { parsePointer } from './json-pointer.ts';
 
 export interface PlannedPoint {
@@ -8,6 +8,8 @@ export interface PlannedPoint {
   tokens: readonly string[] | null;
   /** Raw word to position, for `position` and `switch` points; null for numbers. */
   words: ReadonlyMap<string, string> | null;
+  /** From the point's unit to the one that readings carry. */
+  toBase: (inUnit: number) => number;
 }
 
 export interface PointPlan {
@@ -16,6 +18,7 @@ export interface PointPlan {
   byPath: ReadonlyMap<string, readonly PlannedPoint[]>;
 }
 
+const same = (value: number): number => value;
 const SWITCH_WORDS = ['closed', 'open', 'tripped'];
 
 export function planPoints(boat: Boat): PointPlan {
@@ -23,11 +26,13 @@ export function planPoints(boat: Boat): PointPlan {
   const byPath = new Map<string, PlannedPoint[]>();
   for (const point of boat.points.values()) {
     const { address } = point;
+    const words = wordsOf(boat, point);
+    const toBase = words ? same : baseUnitConversion(point.quantity, point.unit);
     if (address.via === 'mqtt') {
       const tokens = address.pointer === undefined ? null : parsePointer(address.pointer);
-      push(byTopic, address.topic, { point, tokens, words: wordsOf(boat, point) });
+      push(byTopic, address.topic, { point, tokens, words, toBase });
     } else {
-      push(byPath, address.path, { point, tokens: null, words: wordsOf(boat, point) });
+      push(byPath, address.path, { point, tokens: null, words, toBase });
     }
   }
   return { byTopic, byPath };

@@ -74,8 +74,13 @@ export function baseUnitOf(quantity: Quantity): string {
  * Throws RangeError for a unit that `unitsOf(quantity)` does not list: boat files are checked.
  */
 export function toBaseUnit(quantity: Quantity, unit: string, value: number): number {
+  return baseUnitConversion(quantity, unit)(value);
+}
+
+/** `toBaseUnit` for many values: the unit is looked up once. Throws as it does. */
+export function baseUnitConversion(quantity: Quantity, unit: string): (value: number) => number {
   const units = isNumeric(quantity) ? UNITS[quantity] : [];
   const found = units.find(({ name, also }) => name === unit || also?.includes(unit) === true);
   if (found === undefined) throw new RangeError(`no unit "${unit}" for ${quantity}`);
-  return found.toBase(value);
+  return found.toBase;
 }

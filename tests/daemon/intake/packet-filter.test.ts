@@ -51,6 +51,22 @@ test('small packets pass whole and large ones vanish whole, however the stream i
   );
 });
 
+test('any bytes pass the same, however they are cut, and whole chunks pass as they are', () => {
+  fc.assert(
+    fc.property(
+      fc.uint8Array({ maxLength: 600 }),
+      fc.array(fc.integer({ min: 1, max: 64 }), { minLength: 1, maxLength: 8 }),
+      (bytes, cuts) => {
+        const stream = Buffer.from(bytes);
+        const one = filtered(stream, 60, [1]);
+        expect(filtered(stream, 60, cuts)).toEqual(one);
+      },
+    ),
+  );
+  const packets = Buffer.concat([1, 2, 3].map((size) => publishPacket('t', Buffer.alloc(size))));
+  expect(createPacketFilter(60, () => {}).pass(packets)).toEqual([packets]);
+});
+
 test('a length that never ends is passed on for the parser to refuse', () => {
   const stream = Buffer.from('30ffffffffff', 'hex');
   const { kept } = filtered(stream, 2 ** 40, [1]);
