@@ -180,6 +180,7 @@ export const batteryStateSchema = mirrors<BatteryState>()(
     usualDrainAmps: z.number().nullable(),
     lastFullMs: z.number().nullable(),
     watchedSinceFullMs: z.number(),
+    learnedCapacity: z.object({ ampHours: z.number(), cycles: z.number() }).nullable(),
   }),
 );
 

@@ -33,6 +33,12 @@ const PAIRS: readonly { lower: LimitName; upper: LimitName; orEqual?: true; why:
     orEqual: true,
     why: 'or a sensor would be silent before its reading is stale',
   },
+  {
+    lower: 'staleSeconds',
+    upper: 'allSilentSeconds',
+    orEqual: true,
+    why: 'or all would be silent before their readings are stale',
+  },
 ];
 
 export function checkLimits({ draft, say, lineOf }: Checked): void {

@@ -2,6 +2,7 @@
  * The catalogue: every rule there is. Causes stand before what follows from them, since a cause
  * that stands may explain a later one.
  */
+import { bankWorn } from './bank-worn.ts';
 import { batteryLow } from './battery-low.ts';
 import { batteryTemperature } from './battery-temperature.ts';
 import type { CatalogueRule } from './catalogue-rule.ts';
@@ -66,6 +67,7 @@ export const CATALOGUE: readonly CatalogueRule[] = [
   plain('overcharge', overcharge),
   plain('battery-temperature', batteryTemperature),
   plain('not-full', notFull),
+  plain('bank-worn', bankWorn),
   quietDrain,
   pumps,
   plain('sensor-silent', sensorSilent),

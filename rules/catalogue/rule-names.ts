@@ -47,6 +47,7 @@ export const RULE_NAMES = [
   'overcharge',
   'battery-temperature',
   'not-full',
+  'bank-worn',
   'quiet-drain',
   // Pumps.
   'bilge-pump-often',

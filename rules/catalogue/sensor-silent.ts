@@ -34,6 +34,7 @@ interface Silent {
 
 function check({ boat, panel }: RuleContext, silent: Silent): Check {
   const { points, verdict, isAll } = silent;
+  const { allSilentSeconds, sensorSilentSeconds } = boat.limits;
   const [first] = points;
   return {
     rule: RULE,
@@ -48,7 +49,7 @@ function check({ boat, panel }: RuleContext, silent: Silent): Check {
       {
         priority: 'caution',
         verdict,
-        onDelayMs: boat.limits.sensorSilentSeconds * 1000,
+        onDelayMs: (isAll ? allSilentSeconds : sensorSilentSeconds) * 1000,
         // A sensor dies with the breaker that feeds it; that nothing at all is heard is told always.
         modes: isAll ? MODES : NOT_AT_WORK,
       },

@@ -5,6 +5,14 @@
 import { z } from 'zod';
 import type { Battery, Boat, PartId } from '../boat/boat.ts';
 import { chemistryLimits } from '../boat/chemistry-limits.ts';
+import {
+  bankCapacitySchema,
+  freshCapacity,
+  learnedCapacity,
+  noteCapacity,
+  noteUnseen,
+} from './bank-capacity.ts';
+import type { LearnedCapacity } from './bank-capacity.ts';
 import { forecastHours } from './battery-forecast.ts';
 import { chargeCountSchema, countDoubt, countOn, freshCount } from './charge-count.ts';
 import { drainPatternSchema, freshPattern, learnDrain, recentDrainAmps } from './drain-pattern.ts';
@@ -14,6 +22,7 @@ import type { BatteryState, BusState, HoursLeft, Known, PanelState } from './pan
 const bankSchema = z.object({
   count: chargeCountSchema,
   pattern: drainPatternSchema,
+  capacity: bankCapacitySchema.default(freshCapacity),
   seenMs: z.number().nullable(),
 });
 
@@ -28,7 +37,14 @@ type Charging = 'powered' | 'unpowered' | 'unknown';
 /** What a sensor of the state of charge may be off (common practice). */
 const SENSOR_DOUBT = 0.05;
 const FORECAST_EVERY_MS = 60_000;
-const NO_BANK = (): Bank => ({ count: freshCount(), pattern: freshPattern(), seenMs: null });
+/** What a learned capacity may be off, in state of charge. */
+const LEARNED_DOUBT = 0.08;
+const NO_BANK = (): Bank => ({
+  count: freshCount(),
+  pattern: freshPattern(),
+  capacity: freshCapacity(),
+  seenMs: null,
+});
 
 interface Forecast {
   atMs: number;
@@ -72,20 +88,25 @@ export class Batteries {
     passedMs: number,
   ): BatteryState {
     // Time in which nothing was running was not watched either.
-    if (passedMs === 0 && bank.seenMs !== null)
-      bank.count.unseenMs += Math.max(0, nowMs - bank.seenMs);
+    if (passedMs === 0 && bank.seenMs !== null) {
+      const unseenMs = Math.max(0, nowMs - bank.seenMs);
+      bank.count.unseenMs += unseenMs;
+      noteUnseen(bank.capacity, unseenMs);
+    }
     bank.seenMs = nowMs;
     const readings = {
       volts: state.volts.value,
       amps: state.amps.value,
       stateOfCharge: state.stateOfCharge.value,
     };
-    countOn(bank.count, this.#boat, battery, readings, passedMs, nowMs);
+    const learned = learnedCapacity(bank.capacity, battery);
+    countOn(bank.count, this.#boat, battery, readings, passedMs, nowMs, learned?.ampHours);
+    noteCapacity(bank.capacity, this.#boat, battery, readings, bank.count, passedMs);
     const charging = chargingOf(this.#boat, battery, panel);
     const drainAmps = drainOf(this.#boat, battery, state, charging, panel);
     if (drainAmps !== null) learnDrain(bank.pattern, drainAmps, passedMs, nowMs);
     const { known, doubt } = this.#charge(battery, bank, state, nowMs);
-    const outlook = this.#outlook(battery, bank, { known, doubt, charging, state }, nowMs);
+    const outlook = this.#outlook(battery, bank, { known, doubt, charging, state, learned }, nowMs);
     return {
       ...state,
       stateOfCharge: known,
@@ -94,6 +115,7 @@ export class Batteries {
       floorRatio: chemistryLimits(this.#boat, battery).floorRatio,
       lastFullMs: bank.count.lastFullMs,
       watchedSinceFullMs: bank.count.watchedMs,
+      learnedCapacity: learned,
       ...outlook,
     };
   }
@@ -120,10 +142,16 @@ export class Batteries {
   #outlook(
     battery: Battery,
     bank: Bank,
-    now: { known: Known; doubt: number; charging: Charging; state: BatteryState },
+    now: {
+      known: Known;
+      doubt: number;
+      charging: Charging;
+      state: BatteryState;
+      learned: LearnedCapacity | null;
+    },
     nowMs: number,
   ): Pick<BatteryState, 'hoursLeft' | 'hoursLeftBecause'> {
-    const { known, doubt, charging, state } = now;
+    const { known, doubt, charging, state, learned } = now;
     const none = (because: string) => ({ hoursLeft: null, hoursLeftBecause: because });
     if (known.value === null) {
       return none(
@@ -136,10 +164,13 @@ export class Batteries {
     const usual = recentDrainAmps(bank.pattern);
     if (usual === null) return none('Too little of its use has been seen yet.');
     const { floorRatio } = chemistryLimits(this.#boat, battery);
-    const hoursLeft = this.#forecast(battery, bank, known.value, doubt, floorRatio, nowMs);
-    const source =
-      known.evidence === 'measured' ? sensorWords(bank) : ', counted since it was full';
-    const charge = `from ${percent(known.value)} now${source} down to ${percent(floorRatio)}`;
+    const isMeasured = known.evidence === 'measured';
+    const held = { ...battery, ampHours: learned?.ampHours ?? battery.ampHours };
+    const left = isMeasured ? leftOfHeld(bank, known.value, battery, held) : known.value;
+    const wholeDoubt = doubt + (learned === null ? 0 : LEARNED_DOUBT);
+    const hoursLeft = this.#forecast(held, bank, left, wholeDoubt, floorRatio, nowMs);
+    const source = isMeasured ? sensorWords(bank) : ', counted since it was full';
+    const charge = `from ${percent(left)} now${source} down to ${percent(floorRatio)}${heldWords(learned)}`;
     return {
       hoursLeft,
       hoursLeftBecause: `At the pattern of the last hours, ${usual.toFixed(1)} A on average, ${charge}.`,
@@ -170,6 +201,22 @@ const sensorWords = ({ count }: Bank): string =>
   count.sensorMiss > SENSOR_DOUBT
     ? ` by a sensor that said ${percent(1 - count.sensorMiss)} when it was full`
     : '';
+
+const heldWords = (learned: LearnedCapacity | null): string =>
+  learned === null
+    ? ''
+    : ` of the ${Math.round(learned.ampHours)} Ah that it held on its last ${learned.cycles} deep discharges`;
+
+/** What a sensor that counts down from the rating says, as a share of what the bank really holds. */
+function leftOfHeld(
+  { capacity }: Bank,
+  said: number,
+  rated: Pick<Battery, 'ampHours'>,
+  held: Pick<Battery, 'ampHours'>,
+): number {
+  if (!capacity.isSensorRated) return said;
+  return Math.max(0, 1 - ((1 - said) * rated.ampHours) / held.ampHours);
+}
 
 const percent = (ratio: number): string => `${Math.round(ratio * 100)} %`;
 

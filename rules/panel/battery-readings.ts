@@ -13,6 +13,7 @@ const NOT_REMEMBERED = {
   usualDrainAmps: null,
   lastFullMs: null,
   watchedSinceFullMs: 0,
+  learnedCapacity: null,
 } as const;
 
 export function batteryReadings(

@@ -22,6 +22,8 @@ export const chargeCountSchema = z.object({
   floatForMs: z.number(),
   /** What a sensor of the state of charge lacked of 1 when volts and current last said full. */
   sensorMiss: z.number().min(0).max(1).default(0),
+  /** What `charge` is a share of; null: the rating. */
+  ampHours: z.number().nullable().default(null),
 });
 
 /** Plain JSON, kept over a restart. */
@@ -35,6 +37,7 @@ export const freshCount = (): ChargeCount => ({
   fullForMs: 0,
   floatForMs: 0,
   sensorMiss: 0,
+  ampHours: null,
 });
 
 /** What the bank's sensors say; null where unknown. Amperes positive charging. */
@@ -53,7 +56,10 @@ const LEAST_DOUBT = 0.03;
 /** Beyond this doubt a count says nothing any more. */
 const MOST_DOUBT = 0.25;
 
-/** Counts `passedMs` on and notices a full charge. Changes `count`. */
+/**
+ * Counts `passedMs` on and notices a full charge. `ampHours` is what the bank holds, where that was
+ * learned. Changes `count`.
+ */
 export function countOn(
   count: ChargeCount,
   boat: Boat,
@@ -61,7 +67,9 @@ export function countOn(
   { volts, amps, stateOfCharge }: BankReadings,
   passedMs: number,
   nowMs: number,
+  ampHours: number = battery.ampHours,
 ): void {
+  countAgainst(count, battery, ampHours);
   if (amps === null) count.unseenMs += passedMs;
   if (amps !== null && volts !== null) {
     count.watchedMs += passedMs;
@@ -73,7 +81,7 @@ export function countOn(
       count.charge,
       counted,
       passedMs / 1000,
-      battery.ampHours,
+      ampHours,
       CHARGE_EFFICIENCY[battery.chemistry],
     );
   }
@@ -87,6 +95,14 @@ export function countOn(
   count.unseenMs = 0;
   // A monitor that calls itself full is not taken for a full charge to count from.
   if (stateOfCharge === null) count.charge = 1;
+}
+
+/** What was taken stays the same when it is learned that the bank holds less. */
+function countAgainst(count: ChargeCount, battery: Battery, ampHours: number): void {
+  const before = count.ampHours ?? battery.ampHours;
+  count.ampHours = ampHours;
+  if (before === ampHours || count.charge === null) return;
+  count.charge = Math.min(1, Math.max(0, 1 - ((1 - count.charge) * before) / ampHours));
 }
 
 function watchForFull(

@@ -199,6 +199,8 @@ export interface BatteryState extends StateBase {
   lastFullMs: number | null;
   /** How long it has been watched since then, or since the beginning. */
   watchedSinceFullMs: number;
+  /** What it was seen to hold on so many deep discharges that agree; null: not known. */
+  learnedCapacity: { ampHours: number; cycles: number } | null;
 }
 
 export interface PointState {

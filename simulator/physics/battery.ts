@@ -8,6 +8,8 @@ export interface BatteryParameters {
   stateOfCharge: number;
   /** Ohms of the whole bank and its cables at half charge. */
   ohms: number;
+  /** Share of the rated ampere-hours that years have left of it; 1 where absent. */
+  capacityRatio?: number;
 }
 
 type Chemistry = BatteryPart['chemistry'];
@@ -38,13 +40,18 @@ const FILLING: Readonly<Record<Chemistry, number>> = {
 };
 
 const POLARISATION_SECONDS = 900;
+const MONITOR_FULL = 0.99;
+const within = (ratio: number): number => Math.min(1, Math.max(0, ratio));
 
 export class BatteryBank {
   stateOfCharge: number;
   volts: number;
   /** Positive charging. */
   amps = 0;
+  /** What its monitor counts, which was set to the plate: 0..1 of the rated ampere-hours. */
+  countedCharge: number;
   readonly #part: Pick<BatteryPart, 'chemistry' | 'volts' | 'ampHours'>;
+  readonly #ratedAmpHours: number;
   readonly #ohms: number;
   #polarisationVolts = 0;
 
@@ -52,7 +59,10 @@ export class BatteryBank {
     part: Pick<BatteryPart, 'chemistry' | 'volts' | 'ampHours'>,
     parameters: BatteryParameters,
   ) {
-    this.#part = part;
+    const { capacityRatio = 1 } = parameters;
+    this.#ratedAmpHours = part.ampHours;
+    this.#part = { ...part, ampHours: part.ampHours * capacityRatio };
+    this.countedCharge = 1 - (1 - parameters.stateOfCharge) * capacityRatio;
     this.#ohms = parameters.ohms;
     this.stateOfCharge = parameters.stateOfCharge;
     this.volts = this.restVolts;
@@ -78,8 +88,11 @@ export class BatteryBank {
     this.volts = volts;
     this.amps = amps;
     const kept = amps > 0 ? CHARGE_EFFICIENCY[this.#part.chemistry] : 1;
-    const moved = (amps * kept * seconds) / 3600 / this.#part.ampHours;
-    this.stateOfCharge = Math.min(1, Math.max(0, this.stateOfCharge + moved));
+    const ampHours = (amps * kept * seconds) / 3600;
+    this.stateOfCharge = within(this.stateOfCharge + ampHours / this.#part.ampHours);
+    // A monitor sets itself to full with the bank; an aged one it takes for a new one.
+    const counted = within(this.countedCharge + ampHours / this.#ratedAmpHours);
+    this.countedCharge = this.stateOfCharge > MONITOR_FULL ? this.stateOfCharge : counted;
     const settles = Math.max(-0.5, Math.min(0.5, amps * this.#ohms));
     const share = 1 - Math.exp(-seconds / POLARISATION_SECONDS);
     this.#polarisationVolts += (settles - this.#polarisationVolts) * share;

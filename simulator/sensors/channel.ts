@@ -83,7 +83,9 @@ export class Channel {
     const phantom = Math.min(random.between(0.02, 0.1), 0.3 * threshold);
     this.#gain = faults.hasGainError ? 1 + gainError : 1;
     const hasPhantom = isCurrent && faults.hasPhantom;
-    this.#phantom = hasPhantom ? phantom * (this.#isShunt ? random.sign() * 0.5 : 1) : 0;
+    const usual = hasPhantom ? phantom * (this.#isShunt ? random.sign() * 0.5 : 1) : 0;
+    const isBank = isCurrent && part?.part === 'battery';
+    this.#phantom = isBank ? (faults.shuntOffsetAmps ?? usual) : usual;
     this.#noise = isCurrent ? Math.min(noise, 0.06 * threshold) : noise;
     this.#wordFor = wordsOf(point);
   }

@@ -22,7 +22,7 @@ export function probeAt(vessel: Vessel, point: Point): Probe {
   if (quantity === 'hertz') return () => sources.ac.get(of)?.hertz ?? 0;
   if (quantity === 'celsius') return () => BATTERY_SPACE_CELSIUS;
   const bank = banks.get(of);
-  if (quantity === 'stateOfCharge') return () => bank?.stateOfCharge ?? null;
+  if (quantity === 'stateOfCharge') return () => bank?.countedCharge ?? null;
   if (bank !== undefined) return fromDirect(() => bank, quantity);
   const { ac, dc } = vessel;
   const circuit = ac.atCircuit.get(of);

@@ -17,6 +17,8 @@ export interface SensorFaults {
   lossBurstsPerDay: number;
   freezesPerDay: number;
   rebootsPerDay: number;
+  /** Every battery's shunt reads so many amperes too much, in the place of its small own offset. */
+  shuntOffsetAmps?: number;
 }
 
 /** Exact and punctual. */

@@ -184,6 +184,7 @@ const BATTERY = (): BatteryState => ({
   usualDrainAmps: 4.6,
   lastFullMs: null,
   watchedSinceFullMs: 86_400_000,
+  learnedCapacity: null,
 });
 
 type PointSketch = [

@@ -12,11 +12,18 @@ export const SENSORS_LIMITS = {
   ),
   staleSeconds: limit(10, 1, 3600, 's', 'A reading is never called stale before this age.'),
   sensorSilentSeconds: limit(
+    180,
+    5,
+    86_400,
+    's',
+    'A sensor that has been stale for so long raises a caution; a bad network loses a minute or two now and then.',
+  ),
+  allSilentSeconds: limit(
     60,
     5,
     86_400,
     's',
-    'A sensor that has been stale for so long raises a caution.',
+    'Every sensor at once stale for so long: panelward is blind, and says so.',
   ),
   sensorBlindMinutes: limit(
     60,

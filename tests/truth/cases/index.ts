@@ -1,4 +1,5 @@
 /** Every case, in the order of the list of needs. */
+import { AGEING_CASES } from './bank-ageing.ts';
 import { BATTERY_CASES } from './batteries.ts';
 import { GENERATOR_CASES } from './generators.ts';
 import { LOAD_CASES } from './loads.ts';
@@ -13,6 +14,7 @@ export const CASES: readonly TruthCase[] = [
   ...SENSOR_CASES,
   ...PUMP_CASES,
   ...BATTERY_CASES,
+  ...AGEING_CASES,
   ...LOAD_CASES,
   ...SUPPLY_CASES,
   ...GENERATOR_CASES,
