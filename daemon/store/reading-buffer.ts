@@ -1,6 +1,7 @@
 /**
  * Readings that wait for the disk, in the order they came. Bounded: while the disk refuses, the
- * oldest go first, and each is counted.
+ * oldest go first, and each is counted. They lie in columns: thousands of small objects that live
+ * for ten seconds are what a garbage collector is worst at.
  */
 import type { Reading } from '../../rules/reading.ts';
 import { LAST_MS } from './history/tables.ts';
@@ -12,12 +13,23 @@ export interface StoredReading {
   value: number | string;
 }
 
+/** What waits of one point, so that a duplicate is ignored. */
+interface Waiting {
+  /** Greatest instant since the start; what is later than it can be no duplicate. */
+  newestMs: number;
+  /** Every instant that waits, from the first reading that comes late on; null: none has. */
+  instants: Set<number> | null;
+}
+
 export class ReadingBuffer {
   /** In the order of arrival; what lies before `#gone` is not waiting any more. */
-  #queue: StoredReading[] = [];
+  #pointIds: string[] = [];
+  #times: number[] = [];
+  #values: (number | string)[] = [];
   #gone = 0;
-  /** Instants that wait, by point, so that a duplicate is ignored. Cheaper than joined keys. */
-  readonly #instants = new Map<string, Set<number>>();
+  readonly #points = new Map<string, Waiting>();
+  /** Of any point instants are known, because something came late. */
+  #isAnyLate = false;
   readonly #capacity: number;
   #lost = 0;
 
@@ -26,7 +38,7 @@ export class ReadingBuffer {
   }
 
   get size(): number {
-    return this.#queue.length - this.#gone;
+    return this.#times.length - this.#gone;
   }
 
   /** Readings that no disk will ever see, since start. */
@@ -44,11 +56,10 @@ export class ReadingBuffer {
       return;
     }
     const wholeMs = Math.floor(atMs);
-    let instants = this.#instants.get(pointId);
-    if (instants === undefined) this.#instants.set(pointId, (instants = new Set()));
-    if (instants.has(wholeMs)) return;
-    instants.add(wholeMs);
-    this.#queue.push({ pointId, atMs: wholeMs, value });
+    if (this.#isWaiting(pointId, wholeMs)) return;
+    this.#pointIds.push(pointId);
+    this.#times.push(wholeMs);
+    this.#values.push(value);
     if (this.size > this.#capacity) {
       this.#drop(1);
       this.#lost += 1;
@@ -57,13 +68,22 @@ export class ReadingBuffer {
 
   /** The oldest readings, at most `count`; they stay until `remove` says that they are safe. */
   oldest(count: number): StoredReading[] {
-    return this.#queue.slice(this.#gone, this.#gone + count);
+    const readings: StoredReading[] = [];
+    const end = Math.min(this.#times.length, this.#gone + count);
+    for (let at = this.#gone; at < end; at += 1) {
+      const [pointId = '', atMs = 0] = [this.#pointIds[at], this.#times[at]];
+      readings.push({ pointId, atMs, value: this.#values[at] ?? 0 });
+    }
+    return readings;
   }
 
   /** Takes out what `oldest` has just given. */
   remove(readings: readonly StoredReading[]): void {
-    if (readings.length > 0 && readings[0] !== this.#queue[this.#gone])
-      throw new RangeError('these are not the oldest');
+    const [first] = readings;
+    if (first === undefined) return;
+    const isOldest =
+      first.pointId === this.#pointIds[this.#gone] && first.atMs === this.#times[this.#gone];
+    if (!isOldest || readings.length > this.size) throw new RangeError('these are not the oldest');
     this.#drop(readings.length);
   }
 
@@ -73,15 +93,50 @@ export class ReadingBuffer {
     this.#drop(this.size);
   }
 
+  /** Whether that point and instant wait already; from now on they do. */
+  #isWaiting(pointId: string, atMs: number): boolean {
+    let own = this.#points.get(pointId);
+    if (own === undefined) {
+      this.#points.set(pointId, (own = { newestMs: -Infinity, instants: null }));
+    }
+    if (atMs > own.newestMs) own.newestMs = atMs;
+    else {
+      own.instants ??= this.#instantsOf(pointId);
+      this.#isAnyLate = true;
+    }
+    if (own.instants === null) return false;
+    if (own.instants.has(atMs)) return true;
+    own.instants.add(atMs);
+    return false;
+  }
+
+  #instantsOf(pointId: string): Set<number> {
+    const times = this.#times.filter((_, at) => at >= this.#gone && this.#pointIds[at] === pointId);
+    return new Set(times);
+  }
+
   #drop(count: number): void {
     const end = this.#gone + count;
-    for (const { pointId, atMs } of this.#queue.slice(this.#gone, end)) {
-      this.#instants.get(pointId)?.delete(atMs);
-    }
+    if (this.#isAnyLate) this.#forgetInstants(end);
     this.#gone = end;
     // Moving the rest down costs as much as the rest is long, so it waits until half are gone.
-    if (this.#gone * 2 < this.#queue.length) return;
-    this.#queue = this.#queue.slice(this.#gone);
+    if (this.#gone * 2 < this.#times.length) return;
+    this.#pointIds = this.#pointIds.slice(end);
+    this.#times = this.#times.slice(end);
+    this.#values = this.#values.slice(end);
     this.#gone = 0;
+  }
+
+  #forgetInstants(end: number): void {
+    if (end === this.#times.length) {
+      // Nothing that came late waits any more.
+      for (const own of this.#points.values()) own.instants = null;
+      this.#isAnyLate = false;
+      return;
+    }
+    for (let at = this.#gone; at < end; at += 1) {
+      const [pointId = '', atMs = 0] = [this.#pointIds[at], this.#times[at]];
+      this.#points.get(pointId)?.instants?.delete(atMs);
+    }
   }
 }

@@ -27,7 +27,7 @@ import { DAY_MS, HOUR_MS } from './tables.ts';
 import { upkeep } from './upkeep.ts';
 
 /** Readings in one frame of the journal. */
-const FLUSH_READINGS = 5000;
+const FLUSH_READINGS = 20_000;
 /** Some 25 minutes of sixty points a second, at about 20 MB. */
 const WAITING_MAX = 100_000;
 /** Two hours of sixty points a second, at about 10 MB; then an hour becomes chunks unfinished. */

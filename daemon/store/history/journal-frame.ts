@@ -24,11 +24,14 @@ export function packReadings(readings: readonly StoredReading[]): Uint8Array {
   const sink = new ByteSink();
   sink.unsigned(groups.size);
   for (const [instants, points] of groups) {
-    sink.bytes(lengthFirst(Buffer.from(instants, 'latin1')));
+    sink.unsigned(instants.length);
+    sink.bytes(Buffer.from(instants, 'latin1'));
     sink.unsigned(points.length);
     for (const [pointId, values] of points) {
       sink.text(pointId);
-      sink.bytes(lengthFirst(packValues(values, 'short')));
+      const packed = packValues(values, 'short');
+      sink.unsigned(packed.length);
+      sink.bytes(packed);
     }
   }
   return deflateRawSync(sink.taken(), { level: LEVEL });
@@ -73,12 +76,8 @@ function grouped(readings: readonly StoredReading[]): Map<string, [string, Growi
 }
 
 function inOrder(readings: readonly StoredReading[]): readonly StoredReading[] {
-  return readings.toSorted((a, b) => a.atMs - b.atMs);
-}
-
-function lengthFirst(bytes: Uint8Array): Uint8Array {
-  const sink = new ByteSink();
-  sink.unsigned(bytes.length);
-  sink.bytes(bytes);
-  return sink.taken();
+  const isInOrder = readings.every(
+    ({ atMs }, at) => at === 0 || atMs >= (readings[at - 1]?.atMs ?? 0),
+  );
+  return isInOrder ? readings : readings.toSorted((a, b) => a.atMs - b.atMs);
 }
