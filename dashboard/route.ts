@@ -52,7 +52,7 @@ function cutAt(text: string, sign: string): [string, string] {
 
 /** Reads `#history?points=a,b&span=6h`; anything not understood leads to the `now` view. */
 export function readHash(hash: string): Route {
-  const [path = '', search = ''] = cutAt(hash.replace(/^#\/?/, ''), '?');
+  const [path, search] = cutAt(hash.replace(/^#\/?/, ''), '?');
   const view = VIEWS.find((name) => name === path) ?? 'now';
   if (view !== 'history') return { view, query: view === path ? search : '' };
   const query = new URLSearchParams(search);
