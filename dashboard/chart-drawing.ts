@@ -15,10 +15,11 @@ import {
   type ChartDataset,
   type TooltipItem,
 } from 'chart.js';
-import { fixed, secondsText, withUnit } from './format.ts';
+import { fixed, secondsText, valueShown, withUnit } from './format.ts';
 import type { Drawing } from './models/drawing.ts';
 import { timeTicks } from './models/ticks.ts';
 import { isAlone, type Spot } from './models/traces.ts';
+import { palette } from './screen.ts';
 import { texts } from './texts.ts';
 
 Chart.register(Filler, LinearScale, LineController, LineElement, PointElement, Tooltip);
@@ -65,7 +66,7 @@ function tooltipLine(drawing: Drawing, spot: TooltipItem<'line'>): string {
   const read = (line: readonly Spot[] | undefined) => line?.[spot.dataIndex]?.y ?? Number.NaN;
   const mean = withUnit(read(point?.trace.mean), decimals, unit);
   const [min, max] = [point?.trace.min, point?.trace.max].map((line) =>
-    fixed(read(line), decimals),
+    fixed(valueShown(read(line), unit), decimals),
   );
   return `${point?.label ?? ''}: ${texts.history.cell(mean, min ?? '', max ?? '')}`;
 }
@@ -150,15 +151,14 @@ export function drawChart(canvas: HTMLCanvasElement, first: Drawing): DrawnChart
     if (options !== undefined) chart.options = options;
     chart.update('none');
   };
-  const palette = matchMedia('(prefers-color-scheme: dark)');
-  palette.addEventListener('change', redraw);
+  const stopFollowing = palette.subscribe(redraw);
   return {
     update: (next) => {
       drawing = next;
       redraw();
     },
     stop: () => {
-      palette.removeEventListener('change', redraw);
+      stopFollowing();
       chart.destroy();
     },
   };

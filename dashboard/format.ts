@@ -3,6 +3,7 @@
  * do not dance: 0.1 A, 1 V on AC, 0.01 V on DC. Pure; the time zone can be given for tests.
  */
 import type { LegState } from '../daemon/api/contract.ts';
+import { preferences } from './preferences.ts';
 import { texts } from './texts.ts';
 
 /** Shown where a value is not known. Never 0. */
@@ -29,10 +30,31 @@ export function fixed(value: number, decimals: number): string {
   return format.format(value).replace('-', '−');
 }
 
-/** `12.5 A`, with a space that does not break. */
+/** The unit as this screen shows it: °C may be °F here. */
+export function unitShown(unit: string): string {
+  return unit === '°C' ? preferences.value.degrees : unit;
+}
+
+/** A value in its own unit, as the number that stands before `unitShown` of that unit. */
+export function valueShown(value: number, unit: string): number {
+  return unitShown(unit) === '°F' ? value * 1.8 + 32 : value;
+}
+
+/** `12.5 A`, with a space that does not break. Degrees are those chosen for this screen. */
 export function withUnit(value: number, decimals: number, unit: string): string {
-  const text = fixed(value, decimals);
-  return unit === '' ? text : `${text}${JOINED}${unit}`;
+  const text = fixed(valueShown(value, unit), decimals);
+  return unit === '' ? text : `${text}${JOINED}${unitShown(unit)}`;
+}
+
+const CELSIUS_IN_WORDS = /([-−]?\d+(?:\.\d+)?)[ \u00a0]°C/g;
+
+/** A sentence from the boat, which speaks in °C, with the degrees chosen for this screen. */
+export function inOwnDegrees(sentence: string): string {
+  if (preferences.peek().degrees === '°C') return sentence;
+  return sentence.replaceAll(CELSIUS_IN_WORDS, (_, number: string) => {
+    const decimals = number.split('.')[1]?.length ?? 0;
+    return withUnit(Number(number.replace('−', '-')), decimals, '°C');
+  });
 }
 
 /** Decimals for a unit as it is shown; volts of a DC system get two. */
@@ -106,17 +128,24 @@ export function intervalText(ms: number): string {
 const clocks = new Map<string, Intl.DateTimeFormat>();
 
 function clockFormat(key: string, zone: string | undefined, options: Intl.DateTimeFormatOptions) {
-  const name = `${key} ${zone ?? ''}`;
+  const isLong = preferences.value.clock === '24 h';
+  const name = `${key} ${zone ?? ''} ${isLong}`;
   let format = clocks.get(name);
   if (format === undefined) {
     format = new Intl.DateTimeFormat(texts.locale, {
-      hourCycle: 'h23',
+      hourCycle: isLong ? 'h23' : 'h12',
       ...options,
+      ...(options.hour === undefined || isLong ? {} : { hour: 'numeric' }),
       ...(zone === undefined ? {} : { timeZone: zone }),
     });
     clocks.set(name, format);
   }
   return format;
+}
+
+/** A full hour of any day, 0..23. */
+export function hourText(hour: number): string {
+  return clockText(hour * HOUR_MS, hour * HOUR_MS, 'UTC');
 }
 
 function dayText(atMs: number, zone: string | undefined): string {

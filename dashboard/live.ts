@@ -3,7 +3,7 @@
  * the page asks instead. The boat's time is always that of its panel, never the browser's clock:
  * a demo may run faster than the world.
  */
-import { batch, computed, signal } from '@preact/signals';
+import { batch, computed, effect, signal } from '@preact/signals';
 import type {
   Alert,
   AlertEvent,
@@ -19,6 +19,7 @@ import { API, askBoat, askOpenAlerts, askPanel } from './api.ts';
 import { announcementOf, openFrom, withAlert, type OpenAlerts } from './models/alert-list.ts';
 import { linkState, SHOW_EVERY_MS, SILENT_AFTER_MS } from './models/link.ts';
 import { paced } from './models/pacing.ts';
+import { preferences } from './preferences.ts';
 import { texts } from './texts.ts';
 import { fromWire } from './wire.ts';
 
@@ -191,6 +192,15 @@ export function startLive(): () => void {
   let closedAt: number | null = null;
   void learnBoat();
 
+  // What stands there speaks in the old degrees: the boat is asked to say it again.
+  let { degrees } = preferences.peek();
+  const stopFollowing = effect(() => {
+    if (preferences.value.degrees === degrees) return;
+    ({ degrees } = preferences.value);
+    stream.close();
+    stream = openStream();
+  });
+
   const tick = setInterval(() => {
     const now = performance.now();
     batch(() => {
@@ -210,6 +220,7 @@ export function startLive(): () => void {
 
   return () => {
     clearInterval(tick);
+    stopFollowing();
     stream.close();
   };
 }

@@ -4,12 +4,14 @@ import { App } from './app.tsx';
 import { followAddress } from './browser-route.ts';
 import { boat, openAlerts, panel, startLive } from './live.ts';
 import { loadOthersLater } from './parts/view-slot.tsx';
+import { followScreen } from './screen.ts';
 import { texts } from './texts.ts';
 
 const root = document.getElementById('page');
 if (root === null) throw new Error('The page has no element with the id "page".');
 document.documentElement.lang = texts.locale;
 followAddress();
+followScreen();
 effect(() => {
   const name = boat.value?.name ?? panel.value?.boat;
   const open = openAlerts.value?.size ?? 0;

@@ -1,6 +1,6 @@
 /** The chart in words: a key with the figures of each line, and all of it as a table. */
 import { useState } from 'preact/hooks';
-import { clockText, fixed, secondsText, withUnit } from '../format.ts';
+import { clockText, fixed, secondsText, unitShown, valueShown, withUnit } from '../format.ts';
 import type { DrawnPoint, Drawing } from '../models/drawing.ts';
 import { timeTicks } from '../models/ticks.ts';
 import { rowsFrom, statsOf, type Cell, type Gap } from '../models/traces.ts';
@@ -66,7 +66,7 @@ function PointWords({ point, drawing, nowMs, drop }: ChartProps & { point: Drawn
 function cellText(cell: Cell | null, { plot }: Drawing): string {
   if (cell === null) return words.noCell;
   const [mean, min, max] = [cell.mean, cell.min, cell.max].map((value) =>
-    fixed(value * plot.scale, plot.decimals),
+    fixed(valueShown(value * plot.scale, plot.unit), plot.decimals),
   );
   const text = words.cell(mean ?? '', min ?? '', max ?? '');
   return cell.isPartial ? `${text}, ${words.partCell}` : text;
@@ -91,7 +91,7 @@ function ChartTable({ drawing, nowMs }: { drawing: Drawing; nowMs: number }) {
             <th scope="col">{words.time}</th>
             {points.map(({ id, label }) => (
               <th scope="col" key={id}>
-                {label}, {drawing.plot.unit}
+                {label}, {unitShown(drawing.plot.unit)}
               </th>
             ))}
           </tr>

@@ -1,6 +1,7 @@
 /** A chart of the points that share a unit, with its words below. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { DrawnChart } from '../chart-drawing.ts';
+import { unitShown } from '../format.ts';
 import type { Drawing } from '../models/drawing.ts';
 import { texts } from '../texts.ts';
 import { ChartWords } from './chart-words.tsx';
@@ -43,7 +44,9 @@ export function TrendChart({ drawing, nowMs, drop }: ChartProps) {
   const labels = texts.list.and(drawing.points.map(({ label }) => label));
   return (
     <section class="chart">
-      <h3>{texts.history.plot(texts.quantity[drawing.plot.quantity], drawing.plot.unit)}</h3>
+      <h3>
+        {texts.history.plot(texts.quantity[drawing.plot.quantity], unitShown(drawing.plot.unit))}
+      </h3>
       {hasFailed ? (
         <p class="problem">{texts.history.drawingFailed}</p>
       ) : (
@@ -51,7 +54,7 @@ export function TrendChart({ drawing, nowMs, drop }: ChartProps) {
           <canvas
             ref={canvas}
             role="img"
-            aria-label={texts.history.unit(drawing.plot.unit, labels)}
+            aria-label={texts.history.unit(unitShown(drawing.plot.unit), labels)}
           />
         </div>
       )}

@@ -3,6 +3,7 @@ import { boat, isOutdated, link, panel, trouble } from '../live.ts';
 import { ageText } from '../format.ts';
 import { feedingSentence } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
+import { DisplayDialog } from './display-dialog.tsx';
 import { UnknownMark } from './mark.tsx';
 import { ModeLine } from './mode-line.tsx';
 
@@ -75,6 +76,7 @@ export function Head() {
         <h1>{name}</h1>
         <DemoMark />
         <LinkLine />
+        <DisplayDialog />
       </div>
       <Notices />
       <p class="feeding">{state === null ? texts.waiting : feedingSentence(state)}</p>

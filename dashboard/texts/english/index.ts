@@ -2,6 +2,7 @@
 import { alerts } from './alerts.ts';
 import { circuits } from './circuits.ts';
 import { common } from './common.ts';
+import { display } from './display.ts';
 import { guest } from './guest.ts';
 import { health } from './health.ts';
 import { history } from './history.ts';
@@ -16,6 +17,7 @@ export const english = {
   ...alerts,
   ...panel,
   ...circuits,
+  ...display,
   ...guest,
   ...saying,
   ...singleLine,
