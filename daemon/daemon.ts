@@ -4,7 +4,7 @@
  */
 import { hostname } from 'node:os';
 import { join } from 'node:path';
-import { BASE_UNITS, whyDead } from '../rules/index.ts';
+import { BASE_UNITS, loadPlan, whyDead } from '../rules/index.ts';
 import type { Boat, Point } from '../rules/index.ts';
 import { ListenProblem, startApi } from './api/api.ts';
 import type { HealthAnswer, PointDescription } from './api/contract.ts';
@@ -113,6 +113,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     const api = await startApi({
       parts: {
         panel: () => station.panel,
+        loadPlan: () => (station.panel ? loadPlan(boat, station.panel) : null),
         whyDead: (part) => (station.panel ? whyDead(boat, station.panel, part) : null),
         openAlerts: () => station.openAlerts().map((alert) => store.onAxis(alert)),
         acknowledge: (alertId, by) => station.acknowledge(alertId, by),

@@ -24,6 +24,8 @@ export { BoatSurvey } from './survey/boat-survey.ts';
 export type { BoatSurveyed, PartSurvey, PointSurvey } from './survey/boat-survey.ts';
 export { DURATION_SHARES } from './survey/load-survey.ts';
 export type { Survey } from './survey/load-survey.ts';
+export { loadPlan } from './switching/load-plan.ts';
+export type * from './switching/plan.ts';
 export { createWatch } from './watch.ts';
 export type { WhyDead, WhyDeadVerdict } from './why-dead/answer.ts';
 export { whyDead } from './why-dead/why-dead.ts';

@@ -10,6 +10,7 @@ import { DEFAULT_HOST, isLoopback, listen, pageAddress } from './listening.ts';
 import { addLiveRoute } from './live-route.ts';
 import { LiveStream } from './live-stream.ts';
 import { type Metrics, startMetrics } from './metrics.ts';
+import { addLoadPlanRoute } from './load-plan-route.ts';
 import { addOpenapi } from './openapi.ts';
 import { addPage } from './page.ts';
 import type { ApiParts } from './parts.ts';
@@ -84,6 +85,7 @@ async function addAll(
   addRoutes(routed, parts);
   addSayingRoutes(routed, parts);
   addWhyDeadRoute(routed, parts);
+  addLoadPlanRoute(routed, parts);
   addHistoryRoute(routed, parts, log);
   addLiveRoute(routed, stream);
   addMetricsRoute(app, metrics);

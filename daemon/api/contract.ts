@@ -37,6 +37,8 @@ export type { PanelEvent } from '../../rules/watch.ts';
 export * from './look-back-schema.ts';
 export type { WhyDead } from '../../rules/why-dead/answer.ts';
 export { whyDeadSchema } from './why-dead-schema.ts';
+export type { LoadAnswer, LoadPlan, LoadVerdict, SourceRoom } from '../../rules/switching/plan.ts';
+export { loadPlanSchema } from './load-plan-schema.ts';
 
 const ms = z.number().describe("Milliseconds of the daemon's clock.");
 const count = z.int().min(0);

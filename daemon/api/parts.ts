@@ -5,6 +5,7 @@
 import type { Alert, AlertEvent, Mode } from '../../rules/alerts/alert.ts';
 import type { PanelState } from '../../rules/panel/panel-state.ts';
 import type { PanelEvent } from '../../rules/watch.ts';
+import type { LoadPlan } from '../../rules/switching/plan.ts';
 import type { WhyDead } from '../../rules/why-dead/answer.ts';
 import type { Store } from '../store/store.ts';
 import type { BoatAnswer, HealthAnswer, PointDescription } from './contract.ts';
@@ -14,6 +15,8 @@ export interface ApiParts {
   panel(): PanelState | null;
   /** Why a bus or a circuit reads no voltage; null before the first panel and for anything else. */
   whyDead(part: string): WhyDead | null;
+  /** What can still be switched on; null before the first panel. */
+  loadPlan(): LoadPlan | null;
   /** Alerts that are not closed, most urgent first, then newest: the watch's, not the disk's. */
   openAlerts(): Alert[];
   /** Acknowledges an open alert for the person `by`. Returns once the record is on the disk. */

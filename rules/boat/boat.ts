@@ -155,6 +155,16 @@ export type LoadClass = 'resistive' | 'motor' | 'charger' | 'electronics' | 'mix
 export type CircuitDuty = 'bilge pump' | 'fresh water pump' | 'refrigerator';
 export type StandingOrder = 'should be on' | 'leave off' | 'out of service';
 
+/** Something that a person switches on at a circuit of several: a kettle at the galley outlets. */
+export interface Appliance {
+  /** Unique on its circuit. */
+  label: string;
+  /** Amperes on each leg of its circuit while it runs. */
+  ampsRunning: number;
+  /** How long it is on at a time, minutes; absent: it may be on for hours. */
+  minutesOn?: number;
+}
+
 export interface Circuit extends PartBase {
   part: 'circuit';
   system: 'ac' | 'dc';
@@ -185,6 +195,10 @@ export interface Circuit extends PartBase {
   preferInstead?: PartId;
   /** Battery that this circuit's charger charges. */
   charges?: PartId;
+  /** What a load plan names on it; absent: only the circuit itself. */
+  appliances?: readonly Appliance[];
+  /** A thermostat, float or timer may start it; absent: so for motors, heaters and chargers. */
+  startsByItself?: boolean;
   note?: string;
 }
 

@@ -79,6 +79,10 @@ export function buildCircuit(
     standingOrderWhenFedBy,
     preferInstead: file.preferInstead,
     charges: file.charges,
+    appliances: file.appliances?.map(({ label, amps, minutes }) =>
+      given({ label, ampsRunning: amps, minutesOn: minutes }),
+    ),
+    startsByItself: file.startsByItself,
     note: file.note,
   });
 }

@@ -9,6 +9,7 @@ export function checkCircuits(checked: Checked, supply: SupplyView): void {
   checkCircuitPairs(checked);
   checkRequiredLoops(checked);
   checkStandingOrders(checked, supply);
+  checkAppliances(checked);
   checkConductors(checked);
   checkGenerators(checked);
 }
@@ -86,6 +87,24 @@ function checkStandingOrders({ draft, parts, say }: Checked, supply: SupplyView)
         path,
         `"${source}" can never feed "${bus}", so this order would never hold; ${who}`,
       );
+    }
+  }
+}
+
+/** Two of one name on one circuit could not be told apart, and one above its breaker never runs. */
+function checkAppliances({ draft, say }: Checked): void {
+  for (const [id, { appliances, breaker }] of entriesOf(draft.circuits)) {
+    const seen = new Set<string>();
+    for (const [index, appliance] of (appliances ?? []).entries()) {
+      const { label, amps } = appliance ?? {};
+      const path = ['circuits', id, 'appliances', index];
+      if (label !== undefined && seen.has(label)) {
+        say.error([...path, 'label'], `"${label}" stands on this circuit twice`);
+      }
+      if (label !== undefined) seen.add(label);
+      if (amps !== undefined && breaker?.amps !== undefined && amps > breaker.amps) {
+        say.warning([...path, 'amps'], `${amps} A is above the breaker (${breaker.amps} A)`);
+      }
     }
   }
 }

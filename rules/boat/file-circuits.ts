@@ -1,7 +1,16 @@
 /** Circuits of the boat file, with their breakers. */
 import * as z from 'zod';
 import { conductorSchema } from './file-conductor.ts';
-import { idOf, listOf, map, numberOf, oneOf, text, wholeNumber } from './file-fields.ts';
+import {
+  idOf,
+  listOf,
+  map,
+  numberOf,
+  oneOf,
+  text,
+  trueOrFalse,
+  wholeNumber,
+} from './file-fields.ts';
 import { labelField, legsField } from './file-sources.ts';
 
 export const breakerSchema = map(
@@ -14,6 +23,26 @@ export const breakerSchema = map(
   },
   '{ amps: 20 }',
   'Breaker or fuse.',
+);
+
+const applianceSchema = map(
+  {
+    label: text('Its name, as people aboard call it.', 40),
+    amps: numberOf(
+      'amperes',
+      0.01,
+      2000,
+      'What it draws, from its plate: watts divided by volts where that says watts.',
+    ),
+    minutes: numberOf(
+      'minutes',
+      0.1,
+      1440,
+      'How long it is on at a time. Default: it may be on for hours.',
+    ).optional(),
+  },
+  '{ label: Kettle, amps: 10 }',
+  'Something that is switched on at this circuit.',
 );
 
 const circuitIds = (help: string) =>
@@ -77,6 +106,14 @@ export const circuitSchema = map(
     ).optional(),
     preferInstead: idOf('a circuit', 'Circuit to be used instead where it can.').optional(),
     charges: idOf('a battery', "Battery that this circuit's charger charges.").optional(),
+    appliances: listOf(
+      applianceSchema,
+      '[{ label: Kettle, amps: 10 }]',
+      'What people switch on at this circuit, for the question whether it can go on now. Default: only the circuit itself.',
+    ).optional(),
+    startsByItself: trueOrFalse(
+      'A thermostat, float or timer may start it. Default: true for motor, resistive and charger.',
+    ).optional(),
     note: text('Anything worth reading when something is wrong here.', 500).optional(),
   },
   '{ bus: house-bus, breaker: { amps: 20 }, load: mixed }',

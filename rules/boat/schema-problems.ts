@@ -88,6 +88,8 @@ function ownerWords(path: Path): string {
   if (id === undefined) return `\`${section}\``;
   if (section === 'system' || section === 'intake') return `\`${section}.${id}\``;
   if (rest.length === 0) return `\`${id}\``;
+  const [list, index] = path.slice(-2);
+  if (typeof index === 'number') return `entry ${index + 1} of \`${String(list)}\` of \`${id}\``;
   return `\`${rest.at(-1)}\` of \`${id}\``;
 }
 

@@ -138,7 +138,10 @@ function hasErrors(
 function placed(content: unknown, keyOffset: number, say: Say): Placed {
   if (isMap(content)) return placedMap(content, keyOffset, say);
   if (isSeq(content)) {
-    const items = content.items.map((item) => placed(item, content.range?.[0] ?? keyOffset, say));
+    const items = content.items.map((item) => {
+      const start = isMap(item) ? item.range?.[0] : undefined;
+      return placed(item, start ?? content.range?.[0] ?? keyOffset, say);
+    });
     const children = new Map(items.map((item, index) => [String(index), item]));
     const value = items.map((item) => (item.isRefused ? undefined : item.value));
     return { value, offset: content.range?.[0] ?? keyOffset, keyOffset, children };

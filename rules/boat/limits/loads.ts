@@ -65,4 +65,25 @@ export const LOADS_LIMITS = {
     'A circuit may run so long without the circuit it requires.',
   ),
   prerequisiteClearSeconds: limit(10, 0, 3600, 's', 'Off-delay of the missing prerequisite.'),
+  planMarginRatio: limit(
+    0.05,
+    0,
+    0.5,
+    'of rating',
+    'Kept free where panelward says what can still be switched on.',
+  ),
+  planStartRatio: limit(
+    1.5,
+    1,
+    4,
+    'of rating',
+    'A generator or inverter may be brought so high by a starting motor in the same answer.',
+  ),
+  planMotorStartRatio: limit(
+    6,
+    1,
+    12,
+    'of running current',
+    'Start of a motor in the same answer, where no higher one was seen.',
+  ),
 } as const satisfies Record<string, LimitDescription>;

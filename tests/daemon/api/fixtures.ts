@@ -15,6 +15,7 @@ import type {
 import type { Acknowledgement, ApiParts, Said, Update } from '../../../daemon/api/parts.ts';
 import { manualClock, type ManualClock } from '../../../daemon/clock.ts';
 import { openStore, type Store } from '../../../daemon/store/store.ts';
+import type { LoadPlan } from '../../../rules/switching/plan.ts';
 import type { WhyDead } from '../../../rules/why-dead/answer.ts';
 import type { Alert, Mode } from '../../../rules/alerts/alert.ts';
 import { START_MS } from '../store/fixtures.ts';
@@ -159,6 +160,10 @@ export class FakeDaemon implements ApiParts {
       also: [],
       cautions: ['No reading proves a circuit dead.'],
     };
+  }
+
+  loadPlan(): LoadPlan | null {
+    return this.nowPanel === null ? null : { atMs: this.clock.nowMs(), rooms: [], answers: [] };
   }
 
   setMode(mode: Mode, _untilMs: number | null, by: string): Said {

@@ -46,6 +46,7 @@ const PATHS = [
   '/api/v1/health',
   '/api/v1/history',
   '/api/v1/live',
+  '/api/v1/load-plan',
   '/api/v1/mode',
   '/api/v1/panel',
   '/api/v1/parts/{id}/why-dead',
