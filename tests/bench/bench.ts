@@ -4,6 +4,7 @@
  */
 import { fullPathFigures } from './full-path.ts';
 import { byteFigures } from './history-bytes.ts';
+import { codecFigures } from './history-codecs.ts';
 import { chartFigures } from './history-charts.ts';
 import { writeFigures } from './history-writes.ts';
 import { perReadingFigures } from './per-reading.ts';
@@ -14,6 +15,7 @@ const BENCHES: Record<string, () => string[] | Promise<string[]>> = {
   positions: positionFigures,
   'history-bytes': byteFigures,
   'history-writes': writeFigures,
+  'history-codecs': codecFigures,
   'history-charts': chartFigures,
   'full-path': fullPathFigures,
 };
