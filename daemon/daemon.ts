@@ -4,15 +4,17 @@
  */
 import { hostname } from 'node:os';
 import { join } from 'node:path';
-import { BASE_UNITS, loadPlan, whyDead } from '../rules/index.ts';
+import { BASE_UNITS, DURATION_SHARES, loadPlan, whyDead } from '../rules/index.ts';
 import type { Boat, Point } from '../rules/index.ts';
 import { ListenProblem, startApi } from './api/api.ts';
 import type { HealthAnswer, PointDescription } from './api/contract.ts';
 import type { Clock } from './clock.ts';
+import { recordedText } from './export/recorded-text.ts';
 import { startIntake } from './intake/intake.ts';
 import type { IntakeOptions } from './intake/intake.ts';
 import { Station } from './station.ts';
 import { openStore, StoreProblem } from './store/store.ts';
+import { keepSurveys } from './survey/keep-surveys.ts';
 import { packageFolder, packageVersion } from './version.ts';
 import { clockHealthOf, type WallSource, watchWallClock } from './wall-clock.ts';
 
@@ -88,6 +90,13 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   }
   if (options.isStartedLater !== true) station.start();
 
+  const surveys = keepSurveys({
+    boat,
+    clock,
+    store,
+    path: join(options.dataFolder, 'surveys.db'),
+    log,
+  });
   const health = (): HealthAnswer => {
     const storeHealth = store.health();
     const problems = [...intake.problems(), ...storeHealth.problems];
@@ -106,6 +115,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   };
   const stopBehindApi = async (): Promise<void> => {
     await intake.stop();
+    await surveys.stop();
     station.stop();
     closeStore();
   };
@@ -120,6 +130,21 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
         setMode: (mode, untilMs, by) => station.setMode(mode, untilMs, by),
         state: (part, position, by) => station.state(part, position, by),
         record: store,
+        exportText: (asked, signal) =>
+          recordedText({ reader: store.reader, axis: store.axis() }, asked, signal),
+        survey: async (fromMs, toMs, signal) => {
+          const { points, ...rest } = await surveys.desk.survey(fromMs, toMs, signal);
+          return {
+            ...rest,
+            durationShares: [...DURATION_SHARES],
+            points: points.map(({ id, of, values }) => ({
+              id,
+              of,
+              unit: unitOf(boat, id),
+              values,
+            })),
+          };
+        },
         boat: () => ({
           name: boat.name,
           system: { ac: boat.ac, dc: boat.dc },
@@ -158,6 +183,11 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     if (error instanceof ListenProblem) return { problem: error.message };
     throw error;
   }
+}
+
+function unitOf(boat: Boat, pointId: string): string {
+  const quantity = boat.points.get(pointId)?.quantity;
+  return quantity ? BASE_UNITS[quantity] : '';
 }
 
 const QUANTITY_WORDS: Record<Point['quantity'], string> = {

@@ -7,7 +7,7 @@ import type { AlertEvent, Boat, Pair, Told } from '../rules/index.ts';
 import { openBoatFile } from './boat-file.ts';
 import type { Print } from './check.ts';
 import { stopwatch } from './clock.ts';
-import { readingsText } from './export/readings-text.ts';
+import { recordedText } from './export/recorded-text.ts';
 import type { ExportFormat } from './export/readings-text.ts';
 import { surveyText } from './export/survey-text.ts';
 import { INSTANT_FORMS, localText, readInstant } from './instants.ts';
@@ -61,11 +61,8 @@ export function exportReadings(
       const quantity = boat.points.get(id)?.quantity;
       return { id, unit: quantity ? BASE_UNITS[quantity] : '' };
     });
-    const batches = view.reader.readings({ points: ids, fromMs, toMs });
-    const utcOf = (atMs: number): number => view.axis.utcMsOf(atMs);
-    for await (const text of readingsText(given.format, points, batches, utcOf)) {
-      await output.write(text);
-    }
+    const span = { format: given.format, points, fromMs, toMs };
+    for await (const text of recordedText(view, span)) await output.write(text);
     return 0;
   });
 }
@@ -76,7 +73,8 @@ export function surveySpan(given: Span & { isJson: boolean }, output: Output): P
     const survey = new BoatSurvey(boat, fromMs, toMs);
     const progress = progressOf(output, { fromMs, toMs });
     const points = [...boat.points.keys()];
-    for await (const batch of view.reader.readings({ points, fromMs, toMs })) {
+    const led = { points, fromMs: fromMs - survey.leadMs, toMs: toMs + survey.leadMs };
+    for await (const batch of view.reader.readings(led)) {
       for (const { pointId, atMs, value } of batch) survey.take(pointId, atMs, value);
       progress(batch.at(-1)?.atMs ?? fromMs);
     }

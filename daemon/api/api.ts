@@ -4,6 +4,7 @@
  */
 import type { FastifyInstance } from 'fastify';
 import type { Clock } from '../clock.ts';
+import { addExportRoute } from './export-route.ts';
 import { addGuards } from './guards.ts';
 import { addHistoryRoute } from './history-route.ts';
 import { DEFAULT_HOST, isLoopback, listen, pageAddress } from './listening.ts';
@@ -16,6 +17,7 @@ import { addPage } from './page.ts';
 import type { ApiParts } from './parts.ts';
 import { addRoutes } from './routes.ts';
 import { addSayingRoutes } from './saying-routes.ts';
+import { addSurveyRoute } from './survey-route.ts';
 import { addWhyDeadRoute } from './why-dead-route.ts';
 import { connectionsOf, methodsByUrl, newServer, refuseOtherMethods } from './server.ts';
 import { withZod } from './zod-routes.ts';
@@ -87,6 +89,8 @@ async function addAll(
   addWhyDeadRoute(routed, parts);
   addLoadPlanRoute(routed, parts);
   addHistoryRoute(routed, parts, log);
+  addSurveyRoute(routed, parts, log);
+  addExportRoute(routed, parts, log);
   addLiveRoute(routed, stream);
   addMetricsRoute(app, metrics);
   app.get('/openapi.json', { schema: { hide: true } }, async () => app.swagger());

@@ -9,6 +9,7 @@ import {
   type PointDescription,
 } from './contract.ts';
 import type { ApiParts } from './parts.ts';
+import { namedPoints, quoted } from './point-names.ts';
 import { RequestProblem } from './problem.ts';
 import { Turnstile } from './turnstile.ts';
 import type { ZodFastify } from './zod-routes.ts';
@@ -25,7 +26,11 @@ export function addHistoryRoute(
   parts: ApiParts,
   log: (line: string) => void,
 ): void {
-  const turnstile = new Turnstile(READERS_MAX, QUEUE_MAX);
+  const turnstile = new Turnstile(
+    READERS_MAX,
+    QUEUE_MAX,
+    'Too many charts are being read at once.',
+  );
   app.get(
     '/api/v1/history',
     {
@@ -93,20 +98,11 @@ function pointsAsked(
     });
   }
   if (to <= from) throw new RequestProblem(400, '`to` must be after `from`.');
-  const byId = new Map(known.map((point) => [point.id, point]));
-  const unknown = ids.filter((id) => !byId.has(id));
-  if (unknown.length > 0) {
-    throw new RequestProblem(400, `No such point: ${quoted(unknown)}. See /api/v1/points.`);
-  }
-  const asked = ids.flatMap((id) => byId.get(id) ?? []);
+  const asked = namedPoints(points, known);
   const words = asked.filter(({ quantity }) => quantity === 'position' || quantity === 'switch');
   if (words.length === 0) return asked;
   throw new RequestProblem(
     400,
     `Positions are words and have no chart: ${quoted(words.map(({ id }) => id))}. Their changes are in /api/v1/events.`,
   );
-}
-
-function quoted(ids: readonly string[]): string {
-  return ids.map((id) => `\`${id.replaceAll(/\p{Cc}/gu, '?').slice(0, 100)}\``).join(', ');
 }

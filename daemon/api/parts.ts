@@ -8,7 +8,7 @@ import type { PanelEvent } from '../../rules/watch.ts';
 import type { LoadPlan } from '../../rules/switching/plan.ts';
 import type { WhyDead } from '../../rules/why-dead/answer.ts';
 import type { Store } from '../store/store.ts';
-import type { BoatAnswer, HealthAnswer, PointDescription } from './contract.ts';
+import type { BoatAnswer, HealthAnswer, PointDescription, SurveyAnswer } from './contract.ts';
 
 export interface ApiParts {
   /** The newest panel; null until the first evaluation. */
@@ -26,13 +26,35 @@ export interface ApiParts {
   /** Takes a person's word for where a part stands, or back with null. Returns as above. */
   state(part: string, position: string | null, by: string): Said;
   /** What the disk remembers. A store is one as it is. */
-  record: Pick<Store, 'alerts' | 'alert' | 'alertEvents' | 'panelEvents' | 'history'>;
+  record: Pick<
+    Store,
+    | 'alerts'
+    | 'alert'
+    | 'alertEvents'
+    | 'alertsWithin'
+    | 'panelEvents'
+    | 'sourceEvents'
+    | 'sourceEventsBefore'
+    | 'history'
+    | 'axis'
+  >;
+  /** Recorded readings as text, piece by piece as it is taken; ends when `signal` aborts. */
+  exportText(asked: ExportAsked, signal: AbortSignal): AsyncGenerator<string>;
+  /** The load survey of a span; rejects when `signal` aborts or the disk cannot be read. */
+  survey(fromMs: number, toMs: number, signal: AbortSignal): Promise<SurveyAnswer>;
   boat(): BoatAnswer;
   points(): PointDescription[];
   /** Asked at most once a second, and with every request for it. */
   health(): HealthAnswer;
   /** Calls `listener` after every evaluation and acknowledgement until the returned function is. */
   onUpdate(listener: (update: Update) => void): () => void;
+}
+
+export interface ExportAsked {
+  format: 'csv' | 'jsonl';
+  points: readonly { id: string; unit: string }[];
+  fromMs: number;
+  toMs: number;
 }
 
 /** What has just been evaluated or acknowledged, after it went to the store. */

@@ -7,7 +7,11 @@ export class Turnstile {
   readonly #waiting: (() => void)[] = [];
   #inside = 0;
 
-  constructor(insideMax: number, waitingMax: number) {
+  readonly #full: string;
+
+  /** `full`: a sentence for those who are turned away. */
+  constructor(insideMax: number, waitingMax: number, full: string) {
+    this.#full = full;
     this.#insideMax = insideMax;
     this.#waitingMax = waitingMax;
   }
@@ -16,7 +20,7 @@ export class Turnstile {
   async enter(gone: AbortSignal): Promise<() => void> {
     if (this.#inside >= this.#insideMax) {
       if (this.#waiting.length >= this.#waitingMax) {
-        throw new RequestProblem(503, 'Too many charts are being read at once. Try again soon.');
+        throw new RequestProblem(503, `${this.#full} Try again soon.`);
       }
       await new Promise<void>((admit) => {
         this.#waiting.push(admit);

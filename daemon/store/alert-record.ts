@@ -48,6 +48,10 @@ const EVENTS_MAX = 1000;
 
 const PHASES = { open: 'is_open = 1', past: 'is_open = 0', all: 'TRUE' } as const;
 
+const PANEL_EVENT =
+  'at_ms AS atMs, type, part, text, said_json AS saidJson, feed_json AS feedJson';
+const IS_OF_SOURCES = "type IN ('source changed', 'source live', 'source dead')";
+
 interface EventRow {
   seq: number;
   at_ms: number;
@@ -80,6 +84,9 @@ export class AlertRecord {
   readonly #eventsOf: Statement<[string, number], EventRow>;
   readonly #eventsBetween: Statement<[number, number], EventRow>;
   readonly #panelEvents: Statement<[number, number, number, number, number], PanelEventRow>;
+  readonly #overlapping: Statement<[number, number, number, number], [string, number | null]>;
+  readonly #sourceEvents: Statement<[number, number, number], PanelEventRow>;
+  readonly #lastSourceEvents: Statement<[number], PanelEventRow>;
   readonly #write: (batch: CommitBatch, lost: LostEvents | null) => void;
   /** Rows left out of an answer because the disk has changed what they say. */
   unreadable = 0;
@@ -139,12 +146,30 @@ export class AlertRecord {
       'SELECT * FROM alert_event WHERE at_ms >= ? AND at_ms < ? ORDER BY seq',
     );
     this.#panelEvents = db.prepare(
-      `SELECT at_ms AS atMs, type, part, text, said_json AS saidJson, feed_json AS feedJson
-       FROM panel_event
+      `SELECT ${PANEL_EVENT} FROM panel_event
        WHERE at_ms >= ? AND at_ms < ? AND at_ms >= coalesce(
          (SELECT at_ms FROM panel_event WHERE at_ms >= ? AND at_ms < ?
           ORDER BY at_ms DESC LIMIT 1 OFFSET ?), 0)
        ORDER BY at_ms DESC, number DESC`,
+    );
+    this.#overlapping = db
+      .prepare<[number, number, number, number], [string, number | null]>(
+        `SELECT alert_json, last_ms FROM (
+           SELECT id, is_open, raised_at_ms, alert_json,
+             (SELECT max(at_ms) FROM alert_event WHERE alert_id = alert.id) AS last_ms
+           FROM alert WHERE raised_at_ms < ?)
+         WHERE is_open OR raised_at_ms >= ? OR last_ms >= ?
+         ORDER BY raised_at_ms DESC, id DESC LIMIT ?`,
+      )
+      .raw();
+    this.#sourceEvents = db.prepare(
+      `SELECT ${PANEL_EVENT} FROM panel_event
+       WHERE at_ms >= ? AND at_ms < ? AND ${IS_OF_SOURCES} ORDER BY at_ms DESC, number DESC LIMIT ?`,
+    );
+    this.#lastSourceEvents = db.prepare(
+      `SELECT ${PANEL_EVENT} FROM panel_event WHERE number IN (
+         SELECT max(number) FROM panel_event WHERE at_ms < ? AND ${IS_OF_SOURCES}
+         GROUP BY part, type = 'source changed') ORDER BY at_ms, number`,
     );
     const transaction = db.transaction((batch: CommitBatch, lost: LostEvents | null) =>
       this.#writeAll(batch, lost),
@@ -205,6 +230,31 @@ export class AlertRecord {
   /** All alert events of a stored span, in order. */
   eventsBetween(fromMs: number, toMs: number): AlertEvent[] {
     return this.#eventsBetween.all(fromMs, toMs).flatMap((row) => this.#eventOf(row));
+  }
+
+  /**
+   * The newest alerts that may overlap a stored span, newest first, each with the instant of its last
+   * event: it was open then at the latest.
+   */
+  overlapping(
+    fromMs: number,
+    toMs: number,
+    limit: number,
+  ): { alert: Alert; lastEventMs: number }[] {
+    return this.#overlapping.all(toMs, fromMs, fromMs, limit).flatMap(([text, lastMs]) => {
+      const alert = this.#alertOf(text);
+      return alert === null ? [] : [{ alert, lastEventMs: lastMs ?? alert.raisedAtMs }];
+    });
+  }
+
+  /** Changes of sources in a stored span, newest first. */
+  sourceEvents(fromMs: number, toMs: number, limit: number): PanelEvent[] {
+    return this.#sourceEvents.all(fromMs, toMs, limit).map((row) => this.#panelEventOf(row));
+  }
+
+  /** Of each part the last change of its feed and the last of its voltage before a stored instant. */
+  lastSourceEvents(beforeMs: number): PanelEvent[] {
+    return this.#lastSourceEvents.all(beforeMs).map((row) => this.#panelEventOf(row));
   }
 
   /** Newest first. */

@@ -12,16 +12,18 @@ import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
 import type { Clock } from '../clock.ts';
 import type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
 import { alertsFile, AlertStore, type CommitResult } from './alert-store.ts';
-import { type DiskSpace, SpaceGuard, type SpaceLevel } from './disk-space.ts';
+import { type DiskSpace, SpaceGuard } from './disk-space.ts';
 import { lockFolder } from './folder-lock.ts';
 import { happeningsIn } from './happenings.ts';
 import { historyFile } from './history-file.ts';
 import { type History, type HistoryQuery, historyOf } from './history-query.ts';
 import type { HistoryReader, Retention } from './history/history.ts';
 import { HistoryEngine } from './history/history-engine.ts';
+import { type AlertWithin, RecordOnAxis } from './record-on-axis.ts';
 import { bytesOf, refuseUnlessOurs, setAsideIn } from './sqlite-file.ts';
 import { isCorruption, messageOf, StoreProblem } from './store-problem.ts';
-import { alertOn, type Boot, eventOn, isTrusted, TimeAxis } from './time-axis.ts';
+import type { Store, StoreHealth } from './store-types.ts';
+import { alertOn, type Boot, isTrusted, TimeAxis } from './time-axis.ts';
 
 export type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
 export type { CommitResult } from './alert-store.ts';
@@ -41,84 +43,10 @@ export type {
   TierMs,
 } from './history/history.ts';
 export { lastRecordedMs } from './last-recorded.ts';
+export type { AlertWithin } from './record-on-axis.ts';
 export { StoreProblem } from './store-problem.ts';
+export type { Store, StoreHealth } from './store-types.ts';
 export type { Boot, ClockQuality, StoredSpan, TimeAxis } from './time-axis.ts';
-
-export interface StoreHealth {
-  /** False while either file refuses. */
-  isWritable: boolean;
-  alertsFile: string;
-  historyFile: string;
-  /** Of both files with their logs. */
-  bytes: number;
-  /** Since start. */
-  readingsStored: number;
-  readingsBuffered: number;
-  /** Readings that no disk will ever see, since start. */
-  readingsLost: number;
-  lastFlushAtMs: number | null;
-  /** What the disk said last, while it refuses. */
-  lastError: string | null;
-  /** Of the file system, for this user; null where it does not say. */
-  freeBytes: number | null;
-  totalBytes: number | null;
-  space: SpaceLevel;
-  /** Broken files that were set aside and are still there. */
-  filesSetAside: number;
-  /** Whole sentences: what went wrong with the files since start, and what is wrong now. */
-  problems: string[];
-}
-
-export interface Store {
-  /** Takes a reading for the history; it is on the disk within ten seconds. Never throws. */
-  addReading(reading: Reading): void;
-  /**
-   * Writes alert events, panel events and the watch in one transaction; when it returns
-   * `isDurable`, they outlive a power cut. When the disk refuses, they wait in memory, are tried
-   * again with the next commit and every ten seconds, and the problem is for the person who asked.
-   * Throws only when an event's number is not the last one plus one.
-   */
-  commit(batch: CommitBatch): CommitResult;
-  /** The watch as it was committed last; null in a new record. */
-  loadWatch(): SavedWatch | null;
-  /** The starts of the daemon as they are known now, oldest first; see time-axis.ts. */
-  boots(): readonly Boot[];
-  /** Records a new boot, or puts others right: each takes the place of the one of its number. */
-  recordBoots(boots: readonly Boot[]): void;
-  /** Where present instants are stored. Instants that the store gives and takes are present ones. */
-  axis(): TimeAxis;
-  /** An alert of the watch with its instants on that axis: it may have been raised boots ago. */
-  onAxis(alert: Alert): Alert;
-  /** Deleting by age is allowed. */
-  isWallClockTrusted(): boolean;
-  /** Number of the last alert event that was committed; the next is one more. 0 in a new record. */
-  lastSeq(): number;
-  /** Newest raised first. */
-  alerts(query: AlertsQuery): Alert[];
-  alert(id: string): Alert | null;
-  /** What befell one alert, oldest first; of more than a thousand events the newest thousand. */
-  alertEvents(id: string): AlertEvent[];
-  /** Newest first. */
-  panelEvents(query: PanelEventsQuery): PanelEvent[];
-  /**
-   * Includes readings that are not on the disk yet. Rejects when `signal` aborts, and with what
-   * SQLite says when the file cannot be read.
-   */
-  history(query: HistoryQuery, signal?: AbortSignal): Promise<History>;
-  /** Charts, single readings, rollups, clips, and what is kept. */
-  readonly reader: HistoryReader;
-  /**
-   * Does now what is done once an hour: readings of the hours that are over become chunks and
-   * rollups, and what is too old is deleted. `isAll`: the present hour becomes chunks too, so that
-   * `history.db` holds everything without its journal (before a backup).
-   */
-  upkeep(isAll?: boolean): Promise<void>;
-  /** Writes everything that waits now. */
-  flush(): void;
-  health(): StoreHealth;
-  /** Writes what waits and closes both files. */
-  close(): void;
-}
 
 /** Readings go to the disk so often: few, larger writes spare a memory card. */
 const FLUSH_EVERY_MS = 10_000;
@@ -192,6 +120,7 @@ class SqliteStore implements Store {
   readonly #history: HistoryEngine;
   readonly #problems: string[] = [];
   #axis: TimeAxis;
+  readonly #onAxis: RecordOnAxis;
   readonly #stopFlushing: () => void;
   readonly #stopLooking: () => void;
   #isClosed = false;
@@ -215,6 +144,10 @@ class SqliteStore implements Store {
     };
     this.#alerts = new AlertStore(paths.alerts, clock, onProblem, () => guard.dropBallast());
     this.#axis = new TimeAxis(this.#alerts.boots);
+    this.#onAxis = new RecordOnAxis(
+      () => this.#alerts.record,
+      () => this.#axis,
+    );
     this.#history = new HistoryEngine({
       path: paths.history,
       clock,
@@ -276,33 +209,31 @@ class SqliteStore implements Store {
   }
 
   alerts(query: AlertsQuery): Alert[] {
-    const { before } = query;
-    const last = before === undefined ? undefined : this.#axis.spans(-Infinity, before).at(-1);
-    return this.#alerts.record
-      .alerts({ ...query, ...(last && { before: last.toMs }) })
-      .map((alert) => alertOn(this.#axis, alert));
+    return this.#onAxis.alerts(query);
   }
 
   alert(id: string): Alert | null {
-    const alert = this.#alerts.record.alert(id);
-    return alert === null ? null : alertOn(this.#axis, alert);
+    return this.#onAxis.alert(id);
   }
 
   alertEvents(id: string): AlertEvent[] {
-    const events = this.#alerts.record.alertEvents(id);
-    return this.#axis.isStraight ? events : events.map((event) => eventOn(this.#axis, event));
+    return this.#onAxis.alertEvents(id);
   }
 
-  panelEvents({ from = -Infinity, to = Infinity, limit }: PanelEventsQuery): PanelEvent[] {
-    const events: PanelEvent[] = [];
-    for (const span of this.#axis.spans(from, to).reverse()) {
-      if (events.length >= limit) break;
-      const { fromMs: first, toMs: end, shiftMs } = span;
-      const query = { from: first, to: end, limit: limit - events.length };
-      const found = this.#alerts.record.panelEvents(query);
-      events.push(...(shiftMs === 0 ? found : found.map((event) => shifted(event, shiftMs))));
-    }
-    return events;
+  panelEvents(query: PanelEventsQuery): PanelEvent[] {
+    return this.#onAxis.panelEvents(query);
+  }
+
+  alertsWithin(fromMs: number, toMs: number, limit: number): AlertWithin[] {
+    return this.#onAxis.alertsWithin(fromMs, toMs, limit);
+  }
+
+  sourceEvents(fromMs: number, toMs: number, limit: number): PanelEvent[] {
+    return this.#onAxis.sourceEvents(fromMs, toMs, limit);
+  }
+
+  sourceEventsBefore(atMs: number): PanelEvent[] {
+    return this.#onAxis.sourceEventsBefore(atMs);
   }
 
   history(query: HistoryQuery, signal?: AbortSignal): Promise<History> {
@@ -399,8 +330,4 @@ const CHANGED = 'The disk has changed what';
 
 function refuses(error: string): string {
   return `The disk refuses: ${error}.`;
-}
-
-function shifted(event: PanelEvent, byMs: number): PanelEvent {
-  return { ...event, atMs: event.atMs + byMs };
 }

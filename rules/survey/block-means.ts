@@ -18,18 +18,24 @@ export interface BlockMean {
   coverage: number;
 }
 
-/** Takes samples in order of time; holds no more than the block that is being filled. */
+/**
+ * Takes samples in order of time; holds no more than the block that is being filled. Of a block that
+ * reaches out of the span only what lies within counts as known.
+ */
 export class BlockMeans {
+  readonly #span: { fromMs: number; toMs: number; gapMaxMs: number };
   readonly #blockMs: number;
-  readonly #gapMaxMs: number;
   #fromMs: number;
   #block: TimeIntegrator | null = null;
   #before: TimedSample | null = null;
   #highest: BlockMean | null = null;
   #blocks = 0;
 
-  constructor(gapMaxMs: number, blockMs: number = QUARTER_HOUR_MS) {
-    this.#gapMaxMs = gapMaxMs;
+  constructor(
+    span: { fromMs: number; toMs: number; gapMaxMs: number },
+    blockMs: number = QUARTER_HOUR_MS,
+  ) {
+    this.#span = span;
     this.#blockMs = blockMs;
     this.#fromMs = -Infinity;
   }
@@ -40,9 +46,12 @@ export class BlockMeans {
     if (sample.atMs >= this.#fromMs + this.#blockMs) {
       this.#close();
       this.#fromMs = Math.floor(sample.atMs / this.#blockMs) * this.#blockMs;
-      this.#block = new TimeIntegrator(this.#fromMs, this.#fromMs + this.#blockMs, this.#gapMaxMs);
-      if (this.#before) this.#block.take(this.#before);
-      this.#block.take(sample);
+      const { fromMs, toMs, gapMaxMs } = this.#span;
+      const first = Math.max(fromMs, this.#fromMs);
+      const end = Math.min(toMs, this.#fromMs + this.#blockMs);
+      this.#block = end > first ? new TimeIntegrator(first, end, gapMaxMs) : null;
+      if (this.#before) this.#block?.take(this.#before);
+      this.#block?.take(sample);
     }
     this.#before = sample;
   }
@@ -61,10 +70,12 @@ export class BlockMeans {
   #close(): void {
     const integral = this.#block?.integral();
     this.#block = null;
-    if (integral?.valueHours == null || integral.coverage < KNOWN_SHARE) return;
+    if (integral?.valueHours == null) return;
+    const coverage = integral.bridgedMs / this.#blockMs;
+    if (coverage < KNOWN_SHARE) return;
     this.#blocks += 1;
     const mean = integral.valueHours / (integral.bridgedMs / 3_600_000);
     if (this.#highest !== null && mean <= this.#highest.mean) return;
-    this.#highest = { fromMs: this.#fromMs, mean, coverage: integral.coverage };
+    this.#highest = { fromMs: this.#fromMs, mean, coverage };
   }
 }

@@ -9,14 +9,15 @@ import { BlockMeans } from './block-means.ts';
 import type { BlockMean } from './block-means.ts';
 import { RunCount } from './run-count.ts';
 import type { RunTotals } from './run-count.ts';
+import type { Stretch } from './stretch.ts';
+import { shareOf } from './stretch.ts';
+import { surveyOf } from './survey-piece.ts';
+import type { SurveyPiece } from './survey-piece.ts';
 import { TimeHistogram } from './time-histogram.ts';
 
-export interface SurveySpan {
-  fromMs: number;
-  /** After `fromMs`. */
-  toMs: number;
-  /** Samples further apart than this leave a gap; above 0. */
-  gapMaxMs: number;
+export { DURATION_SHARES } from './time-histogram.ts';
+
+export interface SurveySpan extends Stretch {
   /** Magnitude above which the load runs; null for what does not run, such as a voltage. */
   runsAbove: number | null;
 }
@@ -46,11 +47,6 @@ export interface Survey {
   loadDuration: (number | null)[];
 }
 
-/** Shares of the known time at which the load duration curve is given. */
-export const DURATION_SHARES: readonly number[] = [
-  0, 0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99, 1,
-];
-
 export class LoadSurvey {
   readonly #span: SurveySpan;
   readonly #integrator: TimeIntegrator;
@@ -69,42 +65,50 @@ export class LoadSurvey {
     }
     this.#span = span;
     this.#integrator = new TimeIntegrator(span.fromMs, span.toMs, span.gapMaxMs);
-    this.#blocks = new BlockMeans(span.gapMaxMs);
-    this.#runs = span.runsAbove === null ? null : new RunCount(span.runsAbove, span.gapMaxMs);
+    this.#blocks = new BlockMeans(span);
+    this.#runs = span.runsAbove === null ? null : new RunCount(span.runsAbove, span);
   }
 
-  /** In order of time, all within the span. Throws RangeError when it lies before the one before. */
+  /**
+   * In order of time. What lies before or after the span only leads into it or out of it. Throws
+   * RangeError when it lies before the one before.
+   */
   take(sample: TimedSample): void {
     this.#integrator.take(sample);
     this.#blocks.take(sample);
     this.#runs?.take(sample);
     const before = this.#before;
     if (before?.value != null && sample.atMs - before.atMs <= this.#span.gapMaxMs) {
-      this.#levels.add(before.value, sample.atMs - before.atMs);
+      const ms = shareOf(this.#span, before.atMs, sample.atMs);
+      if (ms > 0) this.#levels.add(before.value, ms);
     }
     this.#before = sample;
     this.#note(sample);
   }
 
   survey(): Survey {
-    const { valueHours, bridgedMs, coverage } = this.#integrator.integral();
+    return surveyOf([this.piece()], this.#span.toMs - this.#span.fromMs);
+  }
+
+  /** The same in a form that can be put together with others that follow. */
+  piece(): SurveyPiece {
+    const { valueHours, bridgedMs } = this.#integrator.integral();
     return {
-      coverage,
       knownMs: bridgedMs,
       readings: this.#readings,
-      total: valueHours,
-      mean: valueHours === null ? null : valueHours / (bridgedMs / 3_600_000),
+      total: valueHours ?? 0,
       least: this.#least,
       most: this.#most,
       peakDemand: this.#blocks.highest(),
       runs: this.#runs?.totals() ?? null,
-      loadDuration: this.#levels.exceededFor(DURATION_SHARES),
+      levels: this.#levels.levels(),
     };
   }
 
   #note({ atMs, value }: TimedSample): void {
-    if (value === null) return;
-    this.#readings += 1;
+    const { fromMs, toMs } = this.#span;
+    if (value === null || atMs < fromMs || atMs > toMs) return;
+    if (atMs < toMs) this.#readings += 1;
     if (this.#least === null || value < this.#least.value) this.#least = { value, atMs };
     if (this.#most === null || value > this.#most.value) this.#most = { value, atMs };
   }

@@ -25,6 +25,8 @@ export type ValueOf = (point: Point) => number | null;
 
 export interface PowerRecipe {
   basis: PowerBasis;
+  /** Volts that it takes for granted; null where it measures them. */
+  nominal: number | null;
   /** Points that it reads. */
   points: readonly Point[];
   /** Watts of all legs together; null unless every input has a value. */
@@ -57,6 +59,7 @@ function measured(part: Surveyed, pointFor: PointFor): PowerRecipe | null {
   const distinct = [...new Set(points)];
   return {
     basis: 'measured watts',
+    nominal: null,
     points: distinct,
     watts: (valueOf) => sumOf(distinct.map(valueOf)),
   };
@@ -83,6 +86,7 @@ function multiplied(boat: Boat, part: Surveyed, pointFor: PointFor): PowerRecipe
   const hasVolts = legs.every(({ volts }) => volts !== undefined);
   return {
     basis: hasVolts ? 'amps and volts' : 'amps and nominal volts',
+    nominal: hasVolts ? null : nominal,
     points: [
       ...new Set(legs.flatMap((leg) => Object.values<Point | undefined>({ ...leg }))),
     ].filter((point) => point !== undefined),

@@ -5,6 +5,9 @@
  */
 import type { TimedSample } from '../electrical/energy.ts';
 
+import type { Stretch } from './stretch.ts';
+import { shareOf } from './stretch.ts';
+
 export interface RunTotals {
   runMs: number;
   /** Time that was seen, running or not. */
@@ -19,16 +22,16 @@ const REST_RATIO = 0.8;
 
 export class RunCount {
   readonly #runsAbove: number;
-  readonly #gapMaxMs: number;
+  readonly #span: Stretch;
   #before: { atMs: number; runs: boolean } | null = null;
   #runMs = 0;
   #knownMs = 0;
   #starts = 0;
 
-  /** Runs where its magnitude is above `runsAbove`. */
-  constructor(runsAbove: number, gapMaxMs: number) {
+  /** Runs where its magnitude is above `runsAbove`. Only what lies in the span is counted. */
+  constructor(runsAbove: number, span: Stretch) {
     this.#runsAbove = runsAbove;
-    this.#gapMaxMs = gapMaxMs;
+    this.#span = span;
   }
 
   take({ atMs, value }: TimedSample): void {
@@ -38,23 +41,24 @@ export class RunCount {
       return;
     }
     const size = Math.abs(value);
-    const isNear = before !== null && atMs - before.atMs <= this.#gapMaxMs;
+    const isNear = before !== null && atMs - before.atMs <= this.#span.gapMaxMs;
     const runs = size > this.#runsAbove * (isNear && before.runs ? REST_RATIO : 1);
     if (isNear) {
-      this.#knownMs += atMs - before.atMs;
-      if (before.runs) this.#runMs += atMs - before.atMs;
-      if (runs && !before.runs) this.#starts += 1;
+      const ms = shareOf(this.#span, before.atMs, atMs);
+      this.#knownMs += ms;
+      if (before.runs) this.#runMs += ms;
+      // A start at the very cut between two spans belongs to the first.
+      const isWithin = atMs > this.#span.fromMs && atMs <= this.#span.toMs;
+      if (runs && !before.runs && isWithin) this.#starts += 1;
     }
     this.#before = { atMs, runs };
   }
 
   totals(): RunTotals {
-    const { runMs, knownMs } = { runMs: this.#runMs, knownMs: this.#knownMs };
-    return {
-      runMs,
-      knownMs,
-      starts: this.#starts,
-      dutyRatio: knownMs > 0 ? runMs / knownMs : null,
-    };
+    return runTotals(this.#runMs, this.#knownMs, this.#starts);
   }
+}
+
+export function runTotals(runMs: number, knownMs: number, starts: number): RunTotals {
+  return { runMs, knownMs, starts, dutyRatio: knownMs > 0 ? runMs / knownMs : null };
 }

@@ -3,6 +3,11 @@
  * a year. Bins are one per cent wide: a level read back is within half a per cent of the true one.
  */
 
+/** Shares of the known time at which the load duration curve is given. */
+export const DURATION_SHARES: readonly number[] = [
+  0, 0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99, 1,
+];
+
 /** Levels below this, of either sign, count as zero: a tenth of the finest clamp aboard. */
 const FLOOR = 0.001;
 const WIDTH = Math.log(1.01);
@@ -26,6 +31,18 @@ export class TimeHistogram {
     const bin = binOf(value);
     this.#msOf.set(bin, (this.#msOf.get(bin) ?? 0) + ms);
     this.#totalMs += ms;
+  }
+
+  /** What was added, as bins and their time, for `addAll` of another one. */
+  levels(): [bin: number, ms: number][] {
+    return [...this.#msOf];
+  }
+
+  addAll(levels: readonly (readonly [bin: number, ms: number])[]): void {
+    for (const [bin, ms] of levels) {
+      this.#msOf.set(bin, (this.#msOf.get(bin) ?? 0) + ms);
+      this.#totalMs += ms;
+    }
   }
 
   /**

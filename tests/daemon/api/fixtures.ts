@@ -11,8 +11,16 @@ import type {
   HealthAnswer,
   PanelState,
   PointDescription,
+  SurveyAnswer,
 } from '../../../daemon/api/contract.ts';
-import type { Acknowledgement, ApiParts, Said, Update } from '../../../daemon/api/parts.ts';
+import type {
+  Acknowledgement,
+  ApiParts,
+  ExportAsked,
+  Said,
+  Update,
+} from '../../../daemon/api/parts.ts';
+import { recordedText } from '../../../daemon/export/recorded-text.ts';
 import { manualClock, type ManualClock } from '../../../daemon/clock.ts';
 import { openStore, type Store } from '../../../daemon/store/store.ts';
 import type { LoadPlan } from '../../../rules/switching/plan.ts';
@@ -180,6 +188,24 @@ export class FakeDaemon implements ApiParts {
     this.store.commit({ alertEvents: [], panelEvents });
     this.tell({ alertEvents: [], panelEvents, tookMs: null });
     return { events: panelEvents };
+  }
+
+  exportText(asked: ExportAsked, signal: AbortSignal): AsyncGenerator<string> {
+    return recordedText({ reader: this.store.reader, axis: this.store.axis() }, asked, signal);
+  }
+
+  /** Nothing was measured, unless a test says otherwise. */
+  survey(fromMs: number, toMs: number, _signal: AbortSignal): Promise<SurveyAnswer> {
+    const durationShares = [0, 0.5, 1];
+    return Promise.resolve({
+      boat: 'Testing the Waters',
+      fromMs,
+      toMs,
+      roughMs: 0,
+      durationShares,
+      parts: [],
+      points: [],
+    });
   }
 
   boat(): BoatAnswer {

@@ -41,8 +41,10 @@ const PATHS = [
   '/api/v1/alerts',
   '/api/v1/alerts/{id}',
   '/api/v1/alerts/{id}/acknowledge',
+  '/api/v1/bands',
   '/api/v1/boat',
   '/api/v1/events',
+  '/api/v1/export',
   '/api/v1/health',
   '/api/v1/history',
   '/api/v1/live',
@@ -52,6 +54,7 @@ const PATHS = [
   '/api/v1/parts/{id}/why-dead',
   '/api/v1/points',
   '/api/v1/statements',
+  '/api/v1/survey',
   '/healthz',
   '/metrics',
 ];
