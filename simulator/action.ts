@@ -10,6 +10,8 @@ export type VesselAction =
   | { do: 'move switch'; part: PartId; to: Contact }
   /** A generator or an inverter. */
   | { do: 'start' | 'stop'; source: PartId }
+  /** A generator is cranked for so long and does not fire. */
+  | { do: 'crank in vain'; source: PartId; seconds: number }
   /** The pedestal's power at an inlet, all of it or one leg. */
   | { do: 'pedestal'; inlet: PartId; leg?: LegName; power: 'on' | 'off' }
   /** A worn or loose neutral between pedestal and boat; zero mends it. */

@@ -72,6 +72,8 @@ export interface Generator extends PartBase {
   /** Rated amperes per leg: given, or `voltAmpsRated / (volts of a leg x number of legs)`. */
   ampsRated: number;
   fuel: 'diesel' | 'petrol' | 'gas';
+  /** The bank that cranks its engine, where the file says so. */
+  startBattery?: PartId;
 }
 
 export interface Inverter extends PartBase {

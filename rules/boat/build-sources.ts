@@ -28,7 +28,8 @@ export function buildSource(
       const voltAmpsRated = watts(file.kilovoltAmps ?? file.kilowatts);
       const ampsRated = file.amps ?? voltAmpsRated / allVolts;
       const rest = { kind: file.kind, system: 'ac', fuel: file.fuel } as const;
-      return { ...base, ...rest, legs, wattsRated, voltAmpsRated, ampsRated };
+      const { startBattery } = file;
+      return given({ ...base, ...rest, legs, wattsRated, voltAmpsRated, ampsRated, startBattery });
     }
     case 'inverter': {
       const wattsRated = watts(file.kilowatts);

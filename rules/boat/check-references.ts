@@ -62,6 +62,9 @@ function checkBatteryNames(checked: Checked): void {
     if ('battery' in source) {
       mustName(checked, ['sources', id, 'battery'], source.battery, ['battery']);
     }
+    if ('startBattery' in source) {
+      mustName(checked, ['sources', id, 'startBattery'], source.startBattery, ['battery']);
+    }
   }
 }
 

@@ -51,6 +51,10 @@ const generator = map(
     ).optional(),
     legs: sourceLegs,
     fuel: oneOf(['diesel', 'petrol', 'gas'], 'What it burns.'),
+    startBattery: idOf(
+      'a battery',
+      'Battery that cranks its engine: tries to start it are counted.',
+    ).optional(),
   },
   '{ kind: generator, kilowatts: 6, fuel: diesel }',
   'An AC generator.',

@@ -13,6 +13,7 @@ import { CIRCUIT_RULES } from './circuit-rules.ts';
 import { contradiction } from './contradiction.ts';
 import { deadBus } from './dead-bus.ts';
 import { generatorForgotten } from './generator-forgotten.ts';
+import { generatorNotStarting } from './generator-not-starting.ts';
 import { generatorLoadedCold } from './generator-loaded-cold.ts';
 import { generatorOutOfClass } from './generator-out-of-class.ts';
 import { generatorStoppedHot } from './generator-stopped-hot.ts';
@@ -60,6 +61,7 @@ export const CATALOGUE: readonly CatalogueRule[] = [
   generatorOutOfClass,
   generatorStoppedHot,
   generatorLoadedCold,
+  generatorNotStarting,
   changedUnderLoad,
   plain('inverter-heavy-load', inverterHeavyLoad),
   plain('battery-low', batteryLow),

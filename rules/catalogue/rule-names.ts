@@ -27,6 +27,7 @@ export const RULE_NAMES = [
   'generator-dip',
   'generator-stopped-hot',
   'generator-loaded-cold',
+  'generator-not-starting',
   'inverter-heavy-load',
   // Circuits.
   'overload',

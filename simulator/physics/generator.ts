@@ -27,6 +27,8 @@ export interface GeneratorParameters {
 type Phase = 'stopped' | 'cranking' | 'running up' | 'running' | 'running down';
 
 const CRANKING_SECONDS = 2;
+/** A starter takes about 2 to 3 kW from its bank (common practice for small diesels). */
+const CRANKING_WATTS = 2200;
 const RUN_UP_SECONDS = 3;
 const RUN_DOWN_SECONDS = 4;
 const REGULATOR_SECONDS = 0.6;
@@ -57,6 +59,8 @@ export class Generator implements AcSource {
   /** What the regulator makes the winding give at full speed. */
   #fieldVolts: number;
   #hasTripped = false;
+  /** How long it is cranked, and whether it fires. */
+  #cranking = { seconds: CRANKING_SECONDS, fires: true };
   readonly #speedHunting: Drift | null;
   readonly #voltsHunting: Drift | null;
 
@@ -91,7 +95,17 @@ export class Generator implements AcSource {
 
   start(): void {
     this.#hasTripped = false;
-    if (this.#phase === 'stopped') this.#enter('cranking');
+    this.#crank({ seconds: CRANKING_SECONDS, fires: true });
+  }
+
+  /** Its starter turns it for so long, and it does not fire. */
+  crankInVain(seconds: number): void {
+    this.#crank({ seconds, fires: false });
+  }
+
+  /** Out of the bank that cranks it. */
+  get batteryWatts(): number {
+    return this.#phase === 'cranking' ? CRANKING_WATTS : 0;
   }
 
   stop(): void {
@@ -113,6 +127,12 @@ export class Generator implements AcSource {
     }
   }
 
+  #crank(cranking: { seconds: number; fires: boolean }): void {
+    if (this.#phase !== 'stopped') return;
+    this.#cranking = cranking;
+    this.#enter('cranking');
+  }
+
   #enter(phase: Phase): void {
     this.#phase = phase;
     this.#phaseSeconds = 0;
@@ -120,8 +140,8 @@ export class Generator implements AcSource {
 
   #turn(seconds: number, watts: number): void {
     const { hertzEmpty } = this.#parameters;
-    if (this.#phase === 'cranking' && this.#phaseSeconds >= CRANKING_SECONDS) {
-      this.#enter('running up');
+    if (this.#phase === 'cranking' && this.#phaseSeconds >= this.#cranking.seconds) {
+      this.#enter(this.#cranking.fires ? 'running up' : 'stopped');
     } else if (this.#phase === 'running up') {
       this.hertz = Math.min(hertzEmpty, this.hertz + (hertzEmpty / RUN_UP_SECONDS) * seconds);
       if (this.hertz >= hertzEmpty) this.#enter('running');

@@ -43,6 +43,12 @@ export class Sources {
     return pedestal;
   }
 
+  generator(id: PartId): Generator {
+    const generator = this.generators.get(id);
+    if (generator === undefined) throw new Error(`no generator: ${id}`);
+    return generator;
+  }
+
   startable(id: PartId): Generator | Inverter {
     const source = this.generators.get(id) ?? this.inverters.get(id);
     if (source === undefined) throw new Error(`no generator or inverter: ${id}`);

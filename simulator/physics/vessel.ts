@@ -98,6 +98,8 @@ export class Vessel {
       case 'start':
       case 'stop':
         return this.sources.startable(action.source)[action.do]();
+      case 'crank in vain':
+        return this.sources.generator(action.source).crankInVain(action.seconds);
       case 'pedestal': {
         const leg = action.leg === undefined ? undefined : this.sources.legIndex(action.leg);
         return this.sources.pedestal(action.inlet).switchPower(action.power === 'on', leg);
@@ -143,7 +145,11 @@ export class Vessel {
       const inverters = [...this.sources.inverters].flatMap(([id, inverter]) =>
         batteryOf(boat, id) === part.id ? [inverter] : [],
       );
-      this.#batteries.push({ part, bank, chargers, solar, inverters });
+      const starters = [...this.sources.generators].flatMap(([id, generator]) =>
+        startBatteryOf(boat, id) === part.id ? [generator] : [],
+      );
+      const drawing = [...inverters, ...starters];
+      this.#batteries.push({ part, bank, chargers, solar, inverters: drawing });
     }
   }
 
@@ -220,6 +226,11 @@ function wattsOfFlow(flow: Flow): number {
 }
 
 /** Battery that a solar array or inverter is joined to. */
+function startBatteryOf(boat: Boat, source: PartId): PartId | null {
+  const part = boat.parts.get(source);
+  return part?.part === 'source' && part.kind === 'generator' ? (part.startBattery ?? null) : null;
+}
+
 function batteryOf(boat: Boat, source: PartId): PartId | null {
   const part = boat.parts.get(source);
   return part?.part === 'source' && 'battery' in part ? part.battery : null;

@@ -35,6 +35,23 @@ export const SOURCES_LIMITS = {
     'of rating',
     'A smaller set is suggested only where the load would fill it no more than this.',
   ),
+  crankDipVolts: limit(
+    1,
+    0.3,
+    6,
+    'V of a 12 V bank',
+    'A start bank that falls so far and comes back is cranking an engine.',
+  ),
+  crankMostSeconds: limit(30, 2, 120, 's', 'What lasts longer is another load.'),
+  crankProveSeconds: limit(10, 2, 120, 's', 'A generator that has started has voltage by then.'),
+  crankTries: limit(
+    3,
+    1,
+    20,
+    'tries',
+    'So many tries without a start: stop cranking (the manual of the maker rules).',
+  ),
+  crankForgetMinutes: limit(30, 1, 600, 'min', 'Tries count together within so long.'),
   generatorLoadedRatio: limit(
     0.2,
     0.05,

@@ -51,7 +51,7 @@ const morning = (minute: number): TruthCase['script'] => [
 ];
 
 const [FIRST, SECOND, THIRD] = [360, 1800, 3240] as const;
-const ASKED_MS = (THIRD + 75) * MINUTE_MS;
+const ASKED_MS = (THIRD + 180) * MINUTE_MS;
 
 /** Learned capacity, the hours left that were told on the third evening, and when they were over. */
 function watchCapacity({ atMs, panel, simulation }: Look, moments: Map<string, number>): void {
@@ -62,7 +62,8 @@ function watchCapacity({ atMs, panel, simulation }: Look, moments: Map<string, n
   const left = own?.hoursLeft ?? null;
   if (left !== null && !moments.has('asked')) {
     moments.set('asked', atMs / 1000);
-    moments.set('hours told', (left.low + left.high) / 2);
+    moments.set('hours at least', left.low);
+    moments.set('hours at most', left.high);
   }
   const charge = simulation.truth().batteries.get(BANK)?.stateOfCharge ?? 1;
   if (charge <= 0.5 && !moments.has('half')) moments.set('half', atMs / 1000);
@@ -80,14 +81,13 @@ const learnsTruth: Expectation = {
 };
 
 const foretellsHalf: Expectation = {
-  what: 'the middle of the hours left is within 25 % of the true time to half',
+  what: 'the true time to half lies within the hours told',
   judge: ({ moments }) => {
     const [half, asked] = [moments.get('half'), moments.get('asked')];
+    const [least = NaN, most = NaN] = [moments.get('hours at least'), moments.get('hours at most')];
     if (half === undefined || asked === undefined) return { isMet: false, delaySeconds: null };
-    return {
-      isMet: near(moments.get('hours told'), (half - asked) / 3600, 0.25),
-      delaySeconds: null,
-    };
+    const hours = (half - asked) / 3600;
+    return { isMet: least <= hours && hours <= most, delaySeconds: null };
   },
 };
 

@@ -1,6 +1,7 @@
 /** Every case, in the order of the list of needs. */
 import { AGEING_CASES } from './bank-ageing.ts';
 import { BATTERY_CASES } from './batteries.ts';
+import { CRANKING_CASES } from './cranking.ts';
 import { GENERATOR_CASES } from './generators.ts';
 import { LOAD_CASES } from './loads.ts';
 import { PUMP_CASES } from './pumps.ts';
@@ -18,4 +19,5 @@ export const CASES: readonly TruthCase[] = [
   ...LOAD_CASES,
   ...SUPPLY_CASES,
   ...GENERATOR_CASES,
+  ...CRANKING_CASES,
 ].toSorted((a, b) => a.id.localeCompare(b.id, 'en', { numeric: true }));
