@@ -17,6 +17,7 @@ import {
 } from 'chart.js';
 import { fixed, secondsText, valueShown, withUnit } from './format.ts';
 import type { Drawing } from './models/drawing.ts';
+import { ownOffsetAt } from './models/local-input.ts';
 import { timeTicks } from './models/ticks.ts';
 import { isAlone, type Spot } from './models/traces.ts';
 import { palette } from './screen.ts';
@@ -101,7 +102,7 @@ function configOf(canvas: HTMLCanvasElement, drawing: Drawing): ChartConfigurati
           },
           afterBuildTicks: (axis) => {
             const most = Math.max(2, Math.floor(axis.width / PIXELS_PER_TICK));
-            const offset = new Date(axis.min).getTimezoneOffset();
+            const offset = ownOffsetAt(axis.min);
             const ticks = timeTicks(axis.min, axis.max, most, offset);
             marks = new Map(ticks.map(({ atMs, text }) => [atMs, text]));
             axis.ticks = ticks.map(({ atMs }) => ({ value: atMs }));

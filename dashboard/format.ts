@@ -1,8 +1,10 @@
 /**
  * Numbers, ages and times as the page writes them. Decimals are fixed for each unit, so that digits
- * do not dance: 0.1 A, 1 V on AC, 0.01 V on DC. Pure; the time zone can be given for tests.
+ * do not dance: 0.1 A, 1 V on AC, 0.01 V on DC. Instants are the daemon's, and become UTC here (see
+ * boat-clock.ts); the time zone can be given for tests.
  */
 import type { LegState } from '../daemon/api/contract.ts';
+import { utcOffsetMs } from './boat-clock.ts';
 import { preferences } from './preferences.ts';
 import { texts } from './texts.ts';
 
@@ -143,20 +145,24 @@ function clockFormat(key: string, zone: string | undefined, options: Intl.DateTi
   return format;
 }
 
+const HOUR_AND_MINUTE = { hour: '2-digit', minute: '2-digit' } as const;
+
+const utcOf = (atMs: number): number => atMs + utcOffsetMs.value;
+
 /** A full hour of any day, 0..23. */
 export function hourText(hour: number): string {
-  return clockText(hour * HOUR_MS, hour * HOUR_MS, 'UTC');
+  return clockFormat('clock', 'UTC', HOUR_AND_MINUTE).format(hour * HOUR_MS);
 }
 
 function dayText(atMs: number, zone: string | undefined): string {
   return clockFormat('day', zone, { weekday: 'short', day: 'numeric', month: 'short' }).format(
-    atMs,
+    utcOf(atMs),
   );
 }
 
 /** `14:02`, with the day before it when that is not the day of `nowMs`. */
 export function clockText(atMs: number, nowMs: number, zone?: string): string {
-  const clock = clockFormat('clock', zone, { hour: '2-digit', minute: '2-digit' }).format(atMs);
+  const clock = clockFormat('clock', zone, HOUR_AND_MINUTE).format(utcOf(atMs));
   const day = dayText(atMs, zone);
   return day === dayText(nowMs, zone) ? clock : `${day}, ${clock}`;
 }
@@ -167,7 +173,7 @@ export function secondsText(atMs: number, zone?: string): string {
     hour: '2-digit',
     minute: '2-digit',
     second: '2-digit',
-  }).format(atMs);
+  }).format(utcOf(atMs));
 }
 
 /** `Wed, 5 Nov`. */

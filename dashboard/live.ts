@@ -17,6 +17,7 @@ import type {
 } from '../daemon/api/contract.ts';
 import { API, askBoat, askOpenAlerts, askPanel } from './api.ts';
 import { announcementOf, openFrom, withAlert, type OpenAlerts } from './models/alert-list.ts';
+import { utcOffsetMs } from './boat-clock.ts';
 import { linkState, SHOW_EVERY_MS, SILENT_AFTER_MS } from './models/link.ts';
 import { paced } from './models/pacing.ts';
 import { preferences } from './preferences.ts';
@@ -165,6 +166,7 @@ function openStream(): EventSource {
   listen(stream, 'event', takePanelEvent);
   listen(stream, 'health', (said) => {
     health.value = said;
+    utcOffsetMs.value = said.utcOffsetMs;
   });
   return stream;
 }

@@ -309,6 +309,7 @@ export const statusSchema = z.enum(['ok', 'degraded']);
 export const healthEventSchema = z.strictObject({
   status: statusSchema,
   problems: z.array(z.string()),
+  utcOffsetMs: z.number().describe('As in `clock` of the health; told anew whenever it changes.'),
 });
 export type HealthEvent = z.infer<typeof healthEventSchema>;
 export const healthzAnswerSchema = z.strictObject({

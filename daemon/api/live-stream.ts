@@ -4,7 +4,7 @@
  */
 import type { ServerResponse } from 'node:http';
 import type { Clock } from '../clock.ts';
-import type { LiveEvent } from './contract.ts';
+import type { HealthEvent, LiveEvent } from './contract.ts';
 import type { ApiParts, Update } from './parts.ts';
 
 export const LIVE_CLIENTS_MAX = 32;
@@ -93,9 +93,9 @@ export class LiveStream {
     this.#send(health);
   }
 
-  #health(): { status: 'ok' | 'degraded'; problems: string[] } {
-    const { status, problems } = this.#parts.health();
-    return { status, problems };
+  #health(): HealthEvent {
+    const { status, problems, clock } = this.#parts.health();
+    return { status, problems, utcOffsetMs: clock.utcOffsetMs };
   }
 
   #send(text: string, joinedBefore = Infinity): void {

@@ -3,10 +3,15 @@
  * time strings: `2026-07-01T14:02`). The zone's offset is given, in minutes behind UTC as
  * `Date.prototype.getTimezoneOffset` counts. Only `ownOffsetAt` knows the browser's zone.
  */
+import { utcOffsetMs } from '../boat-clock.ts';
+
 const MINUTE_MS = 60_000;
 
-/** The offset of the browser's own zone at an instant. */
-export const ownOffsetAt = (atMs: number): number => new Date(atMs).getTimezoneOffset();
+/** The offset of the browser's own zone at an instant of the boat's clock, and that clock's own. */
+export function ownOffsetAt(atMs: number): number {
+  const boatMs = utcOffsetMs.value;
+  return new Date(atMs + boatMs).getTimezoneOffset() - boatMs / MINUTE_MS;
+}
 
 /** Local wall time, to the minute. */
 export function toLocalInput(atMs: number, offsetMinutes: number): string {

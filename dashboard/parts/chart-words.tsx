@@ -2,6 +2,7 @@
 import { useState } from 'preact/hooks';
 import { clockText, fixed, secondsText, unitShown, valueShown, withUnit } from '../format.ts';
 import type { DrawnPoint, Drawing } from '../models/drawing.ts';
+import { ownOffsetAt } from '../models/local-input.ts';
 import { timeTicks } from '../models/ticks.ts';
 import { rowsFrom, statsOf, type Cell, type Gap } from '../models/traces.ts';
 import { texts } from '../texts.ts';
@@ -75,7 +76,7 @@ function cellText(cell: Cell | null, { plot }: Drawing): string {
 function ChartTable({ drawing, nowMs }: { drawing: Drawing; nowMs: number }) {
   const { points, span } = drawing;
   const series = points.map(({ series: { buckets }, trace: { gaps } }) => ({ buckets, gaps }));
-  const offset = new Date(span.fromMs).getTimezoneOffset();
+  const offset = ownOffsetAt(span.fromMs);
   const edges = timeTicks(span.fromMs, span.toMs, MOST_ROWS, offset).map(({ atMs }) => atMs);
   const rows = rowsFrom(series, span, edges);
   const caption = words.tableCaption(

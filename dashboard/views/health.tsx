@@ -15,7 +15,7 @@ const words = texts.health;
 const ASK_EVERY_MS = 5_000;
 
 function Program({ answer }: { answer: HealthAnswer }) {
-  const { version, startedAtMs, nowMs, evaluation } = answer;
+  const { version, startedAtMs, nowMs, evaluation, clock } = answer;
   const { lastTookMs, count } = evaluation;
   const started = `${clockText(startedAtMs, nowMs)} (${ageText(nowMs - startedAtMs)})`;
   return (
@@ -26,6 +26,7 @@ function Program({ answer }: { answer: HealthAnswer }) {
           [words.version, version],
           [words.started, started],
           [words.evaluations, fixed(count, 0)],
+          [words.clock, clock.says],
           [words.lastTook, lastTookMs === null ? words.never : withUnit(lastTookMs, 1, 'ms')],
         ]}
       />

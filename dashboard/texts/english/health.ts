@@ -59,6 +59,7 @@ export const health = {
     started: 'Started',
     evaluations: 'Evaluations',
     lastTook: 'Last one took',
+    clock: 'Clock',
     never: 'never',
   },
 } as const;

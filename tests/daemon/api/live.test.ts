@@ -90,7 +90,10 @@ describe('GET /api/v1/live', () => {
     expect(listener.events).toEqual([
       { name: 'panel', carries: panelAt(START_MS) },
       { name: 'alerts', carries: { alerts: [alertWith({ id: 'a#1' })] } },
-      { name: 'health', carries: { status: 'degraded', problems: ['The disk refuses.'] } },
+      {
+        name: 'health',
+        carries: { status: 'degraded', problems: ['The disk refuses.'], utcOffsetMs: 0 },
+      },
     ]);
   });
 
@@ -169,8 +172,8 @@ describe('GET /api/v1/live', () => {
     clock.advanceTo(START_MS + 16_000);
     await listener.heard(5);
     expect(listener.events.slice(3).map(({ carries }) => carries)).toEqual([
-      { status: 'degraded', problems: ['The broker is gone.'] },
-      { status: 'ok', problems: [] },
+      { status: 'degraded', problems: ['The broker is gone.'], utcOffsetMs: 0 },
+      { status: 'ok', problems: [], utcOffsetMs: 0 },
     ]);
     expect(listener.comments).toEqual([': still here']);
   });
