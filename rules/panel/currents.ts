@@ -1,7 +1,8 @@
 /**
  * Do the currents add up? Of two live sources only the one whose clamp shows the buses' current
  * can be feeding them. Clamps are a few percent off and speak at different instants, so this
- * evidence is soft: it chooses between combinations, but it never leaves none.
+ * evidence is soft: it chooses between combinations, but it never leaves none, and it counts only
+ * what no turn of speaking explains.
  */
 import { FORGOTTEN } from './combinations.ts';
 import type { Diagram } from './combinations.ts';
@@ -65,11 +66,11 @@ export class CurrentTest {
     return this.#sources.flatMap((source) => {
       const { low, high } = this.#drawOf(source, roots);
       const name = this.#supply.parts[source.part]?.part.label ?? '';
-      if (isBelow(source.low, low)) {
+      if (isBelow(source.highest ?? Infinity, low)) {
         const text = `${name} delivers less than the buses draw that it would feed`;
         return [{ root: source.part, text }];
       }
-      if (high !== null && isAbove(source.low, high)) {
+      if (high !== null && isAbove(source.lowest, high)) {
         const text = `${name} delivers more than the buses draw that it would feed`;
         return [{ root: source.part, text }];
       }
@@ -80,7 +81,10 @@ export class CurrentTest {
   fits(roots: readonly number[]): boolean {
     return this.#sources.every((source) => {
       const { low, high } = this.#drawOf(source, roots);
-      return !isBelow(source.low, low) && (high === null || !isAbove(source.low, high));
+      return (
+        !isBelow(source.highest ?? Infinity, low) &&
+        (high === null || !isAbove(source.lowest, high))
+      );
     });
   }
 
@@ -91,8 +95,8 @@ export class CurrentTest {
       if (fact.leg !== source.leg) continue;
       const root = roots[slot];
       if (root === source.part) {
-        low += fact.low;
-        high = high === null || fact.high === null ? null : high + fact.high;
+        low += fact.lowest;
+        high = high === null || fact.highest === null ? null : high + fact.highest;
       } else if (root === FORGOTTEN) {
         // A bus that nothing is known about may hang on any source.
         high = null;

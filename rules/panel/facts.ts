@@ -31,6 +31,9 @@ export interface CurrentFact {
   leg: LegName;
   low: number;
   high: number | null;
+  /** The same over the last readings, within which clamps speak in turn. */
+  lowest: number;
+  highest: number | null;
 }
 
 export interface Facts {
@@ -65,6 +68,10 @@ interface Clamped {
   points: Point[];
   text: string;
 }
+
+type Bounds = Omit<CurrentFact, 'part' | 'leg'>;
+
+const NO_CURRENT: Bounds = { low: 0, high: 0, lowest: 0, highest: 0 };
 
 /** Everything about one leg that readings can tell, looked up once. */
 interface LegProbe {
@@ -184,8 +191,9 @@ export class FactFinder {
       facts.roots.set(part, own.set(leg, live));
     }
     const amps = this.#amps(probe.amps, probe.isAc, nowMs);
-    if (amps === null || root.part !== 'source') return;
-    facts.currents.push({ part, leg, low: amps, high: amps });
+    if (amps === null || !probe.amps || root.part !== 'source') return;
+    const window = this.#window(probe.amps);
+    if (window) facts.currents.push({ part, leg, low: amps, high: amps, ...window });
     if (live === 'dead' && amps > this.#boat.limits.drawingAmps) {
       const points = [probe.volts, probe.amps].flatMap((point) => (point ? [point.id] : []));
       const text = `${probe.name} is measured to deliver current without voltage.`;
@@ -204,11 +212,12 @@ export class FactFinder {
     if (amps !== null && probe.amps && amps > this.#boat.limits.drawingAmps) {
       grounds.push({ point: probe.amps.id, text: `${name} draws current` });
     }
-    let drawn = 0;
+    const drawn = { low: 0, lowest: 0 };
     for (const { circuit, points, text } of probe.circuits) {
       const clamp = this.#firstFresh(points, probe.isAc, nowMs);
       if (!clamp || clamp.amps <= circuit.drawingAmps) continue;
-      drawn += clamp.amps;
+      drawn.low += clamp.amps;
+      drawn.lowest += this.#window(clamp.point)?.lowest ?? 0;
       grounds.push({ point: clamp.point.id, text });
     }
     if (grounds.length > 0) facts.legs.push({ part, leg, claims: 'live', grounds });
@@ -216,11 +225,33 @@ export class FactFinder {
       const dead = [{ point: probe.volts.id, text: `${name} reads no voltage` }];
       facts.legs.push({ part, leg, claims: 'dead', grounds: dead });
     }
-    // The circuits' own clamps are a lower bound for a bus without one; a dead bus draws nothing.
-    const nothing = live === 'dead' && grounds.length === 0 ? 0 : null;
     if (probe.isBus) {
-      facts.currents.push({ part, leg, low: nothing ?? amps ?? drawn, high: nothing ?? amps });
+      // A dead bus draws nothing.
+      const isIdle = live === 'dead' && grounds.length === 0;
+      facts.currents.push({
+        part,
+        leg,
+        ...(isIdle ? NO_CURRENT : this.#drawn(probe, amps, drawn)),
+      });
     }
+  }
+
+  /** What a bus draws by its own clamp; where it has none, its circuits' are a lower bound. */
+  #drawn(
+    { amps: clamp }: LegProbe,
+    amps: number | null,
+    byCircuits: { low: number; lowest: number },
+  ): Bounds {
+    const window = clamp && this.#window(clamp);
+    if (amps === null || !window) return { ...byCircuits, high: null, highest: null };
+    return { low: amps, high: amps, ...window };
+  }
+
+  /** Bounds over the last readings; null for a clamp that stands still. */
+  #window(clamp: Point): { lowest: number; highest: number } | null {
+    const window = this.#latest.currentWindow(clamp);
+    if (!window || this.#latest.isStill(clamp)) return null;
+    return { lowest: window.lowest, highest: window.highest };
   }
 
   #firstFresh(

@@ -12,7 +12,10 @@ import type { Footing } from './part-conclusions.ts';
 import { isRoot } from './supply.ts';
 import type { Supply } from './supply.ts';
 
-/** A memory does not feed on itself, nor on what somebody said. */
+/**
+ * A memory does not feed on itself, nor on what somebody said; nor on a distance in volts, which a
+ * turn leaves told for some readings more.
+ */
 const TOLD: ReadonlySet<Footing> = new Set(['readings', 'movement']);
 
 /** One bus with what it is remembered by. */

@@ -4,6 +4,8 @@
  */
 import type { Boat, LegName, PartId, Point, PointId, Quantity } from '../boat/boat.ts';
 import type { Reading, Silence } from '../reading.ts';
+import { CurrentWindows } from './current-window.ts';
+import type { CurrentWindow } from './current-window.ts';
 import { batteryVolts, nominalVolts } from './nominal.ts';
 import type { Known, PointState } from './panel-state.ts';
 import { PartChanges } from './part-changes.ts';
@@ -29,6 +31,9 @@ export const BREAK_INTERVALS = 2.5;
 
 /** Readings in a row that must be the same to the last digit; common practice. */
 const FROZEN_READINGS = 20;
+/** Beyond so many, and this times the longest run before, a point stands still; common practice. */
+const STILL_READINGS = 3;
+const STILL_RATIO = 1.5;
 
 function runOf(before: Newest | undefined, value: number | string): Partial<Newest> {
   const { same = 1, longestSame = 0, changes = 0 } = before ?? {};
@@ -56,12 +61,14 @@ export class Latest {
   readonly #newest = new Map<PointId, Newest>();
   readonly #breaks = new Map<PointId, number>();
   readonly #changes: PartChanges;
+  readonly #windows: CurrentWindows;
   /** Asked hundreds of times an evaluation, so it is nested maps and not joined keys. */
   readonly #byPart = new Map<PartId, Map<Quantity, Map<LegName | undefined, Point>>>();
 
   constructor(boat: Boat, saved: SavedLatest = {}) {
     this.#boat = boat;
     this.#changes = new PartChanges(boat);
+    this.#windows = new CurrentWindows(boat);
     for (const point of boat.points.values()) {
       this.#index(point);
       const newest = saved[point.id];
@@ -88,6 +95,9 @@ export class Latest {
     const isRestored = input.isRestored === true;
     // A replayed value never pushes out one that was heard live.
     if (isRestored && before && !before.isRestored) return 'older';
+    if (typeof input.value === 'number' && !isRestored) {
+      this.#windows.take(point, input.value, input.atMs);
+    }
     this.#set(point, {
       value: input.value,
       atMs: input.atMs,
@@ -140,6 +150,22 @@ export class Latest {
     const { sensorFrozenChanges, sensorFrozenIntervals, sensorFrozenRatio } = this.#boat.limits;
     if (same <= sensorFrozenIntervals || changes < sensorFrozenChanges) return false;
     return same > sensorFrozenRatio * longestSame;
+  }
+
+  /**
+   * Whether a point that moves from reading to reading stands stiller than it ever has: too early to
+   * call it frozen, but nothing finer should rest on it. Zero is no sign, as for `isFrozen`.
+   */
+  isStill(point: Point): boolean {
+    const newest = this.#newest.get(point.id);
+    if (typeof newest?.value !== 'number' || newest.value === 0) return false;
+    const { same = 0, longestSame = 0, changes = 0 } = newest;
+    return changes > FROZEN_READINGS && same > Math.max(STILL_READINGS, STILL_RATIO * longestSame);
+  }
+
+  /** Bounds of an alternating current over the last readings; undefined for any other point. */
+  currentWindow(point: Point): CurrentWindow | undefined {
+    return this.#windows.of(point);
   }
 
   /** Age of the newest value of a point in milliseconds, or null. */

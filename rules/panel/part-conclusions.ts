@@ -12,10 +12,10 @@ import { isRoot } from './supply.ts';
 import type { Supply } from './supply.ts';
 
 /**
- * What a conclusion rests on, strongest first. `movement`: readings that move together, see
- * `evidence/`.
+ * What a conclusion rests on, strongest first. `movement`: readings that move together, `distance`:
+ * voltages too far apart, see `evidence/`.
  */
-export type Footing = 'readings' | 'movement' | 'statement' | 'memory';
+export type Footing = 'readings' | 'movement' | 'distance' | 'statement' | 'memory';
 
 export interface Conclusion {
   /** Indexes of the choices that are allowed; empty for roots. */

@@ -77,10 +77,11 @@ export class Movement {
       this.#tieSteps(watch, nowMs);
       this.#hold(watch, nowMs);
       for (const witness of watch.witnesses) {
-        const { name, told } = witness;
+        const { name, told, isByDistance } = witness;
         if (!told || !stands(watch, witness, told)) continue;
         const rules = [{ part: measured.number, roots: [told.root] }];
-        found.push({ name: nameOf(name, measured.number), footing: 'movement', rules });
+        const footing = isByDistance ? 'distance' : 'movement';
+        found.push({ name: nameOf(name, measured.number), footing, rules });
       }
     }
     return found;

@@ -102,10 +102,17 @@ describe('a feed that was told', () => {
     ).toBeNull();
   });
 
-  test('gives way at once when the currents tell another', () => {
+  test('gives way when the currents of all clamps tell another', () => {
     const turned = { ...TOLD, 'inlet-amps': 0, 'generator-amps': 9, 'panel-volts': 121.8 };
-    const panel = play(toldWatch(), [...times(60, FADED), turned], 60);
+    const panel = play(toldWatch(), [...times(60, FADED), ...times(4, turned)], 60);
     expect(positionOf(panel)).toBe('GENERATOR');
+  });
+
+  test('is not shaken by a load that one clamp has seen and the other has yet to see', () => {
+    const ahead = { ...FADED, 'panel-amps': 6 };
+    const both = { ...FADED, 'panel-amps': 1, 'inlet-amps': 1 };
+    const panel = play(toldWatch(), [...times(60, FADED), ahead, ...times(5, both)], 60);
+    expect(positionOf(panel)).toBe('SHORE');
   });
 
   test('is not kept over a restart: nobody watched meanwhile', () => {
