@@ -23,8 +23,10 @@ export function playCase(own: TruthCase, seed: number): PlayedCase {
   const moments = new Map<string, number>();
   const panelEvents: { atSeconds: number; event: Played['panelEvents'][number]['event'] }[] = [];
   const script = own.script.map(({ atMs, action }) => ({ atMs: atMs + looseMs, action }));
+  const described = own.describes?.(boat);
   const told = runFast({
     boat,
+    ...(described === undefined ? {} : { described }),
     ship: shipFor(boat),
     scenario: {
       name: own.id,

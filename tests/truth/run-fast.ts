@@ -44,6 +44,8 @@ export interface FastRun extends SimulationSetting {
   /** Milliseconds between two evaluations; the daemon's is 1000. */
   evaluateEveryMs: number;
   untilMs: number;
+  /** What the boat file says, where that is not how the boat is; default: the boat. */
+  described?: Boat;
   steps?: readonly WatchStep[];
   look?: (look: Look) => void;
   /** Hears everything that the watch hears. */
@@ -63,8 +65,9 @@ export function speakingEvery(boat: Boat, everyMs: number): Boat {
 export function runFast(run: FastRun): Told[] {
   const simulation = createSimulation({ ...run, epochMs: START_MS });
   const clock = manualClock(START_MS);
-  let watch = createWatch(run.boat);
-  const listen = listener(run.boat, clock, simulation.marineSelf, (input) => {
+  const described = run.described ?? run.boat;
+  let watch = createWatch(described);
+  const listen = listener(described, clock, simulation.marineSelf, (input) => {
     watch.take(input);
     run.hear?.(input);
   });

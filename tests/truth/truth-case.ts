@@ -43,6 +43,8 @@ export interface TruthCase {
   /** Default: Sable Plover. */
   boat?: 'sable-plover' | 'willow-dipper';
   changeBoat?: (boat: Boat) => Boat;
+  /** What the boat file wrongly says of that boat; the watch believes it. */
+  describes?: (boat: Boat) => Boat;
   startsAt: string;
   minutes: number;
   /** Default: nobody touches anything but the script. */
