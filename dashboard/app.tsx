@@ -2,6 +2,7 @@
 import { Component, type ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { route } from './browser-route.ts';
+import { forgetLastKnown } from './last-known.ts';
 import { isOld } from './live.ts';
 import { Announcer } from './parts/announcer.tsx';
 import { Foot } from './parts/foot.tsx';
@@ -19,6 +20,7 @@ class Guard extends Component<{ children: ComponentChildren }, { hasFailed: bool
 
   override componentDidCatch(error: unknown): void {
     console.error(error);
+    forgetLastKnown();
     this.setState({ hasFailed: true });
   }
 

@@ -16,9 +16,11 @@ import type {
   PanelState,
 } from '../daemon/api/contract.ts';
 import { API, askBoat, askOpenAlerts, askPanel } from './api.ts';
+import { keepPage, lookForNewVersion } from './offline/registration.ts';
 import { announcementOf, openFrom, withAlert, type OpenAlerts } from './models/alert-list.ts';
 import { utcOffsetMs } from './boat-clock.ts';
-import { linkState, SHOW_EVERY_MS, SILENT_AFTER_MS } from './models/link.ts';
+import { keepLastKnown, readLastKnown } from './last-known.ts';
+import { isOldAt, linkState, SHOW_EVERY_MS, SILENT_AFTER_MS } from './models/link.ts';
 import { paced } from './models/pacing.ts';
 import { preferences } from './preferences.ts';
 import { texts } from './texts.ts';
@@ -29,6 +31,9 @@ const ASK_EVERY_MS = 5_000;
 const REOPEN_AFTER_MS = 3_000;
 const ANNOUNCED_FOR_MS = 6_000;
 const EVENTS_KEPT = 200;
+const KEEP_EVERY_MS = 30_000;
+/** A boat that is there answers sooner; later, what it said last is better than an empty page. */
+const REMEMBER_AFTER_MS = 3_000;
 
 export const boat = signal<BoatAnswer | null>(null);
 /** The newest panel; for charts and for the time. */
@@ -56,13 +61,20 @@ export const announcements = signal<readonly Announcement[]>([]);
 
 const heardAgoMs = signal<number | null>(null);
 const waitedMs = signal(0);
+/** When what is shown was kept, by this browser's clock; null: it comes from the boat itself. */
+export const rememberedFromMs = signal<number | null>(null);
 const via = signal<'stream' | 'asking'>('stream');
 export const link = computed(() => ({
-  state: linkState({ heardAgoMs: heardAgoMs.value, waitedMs: waitedMs.value, via: via.value }),
+  state: linkState({
+    heardAgoMs: heardAgoMs.value,
+    waitedMs: waitedMs.value,
+    via: via.value,
+    isRemembered: rememberedFromMs.value !== null,
+  }),
   agoMs: heardAgoMs.value ?? waitedMs.value,
 }));
 /** Nothing shown can be relied on. */
-export const isOld = computed(() => link.value.state === 'lost' || link.value.state === 'never');
+export const isOld = computed(() => isOldAt(link.value.state));
 /** The boat's time: that of the panel shown; null before the first. */
 export const boatNowMs = computed(() => panel.value?.atMs ?? null);
 
@@ -77,7 +89,27 @@ function hear(by: 'stream' | 'asking'): void {
   if (by === 'stream') streamHeardAt = heardAt;
   batch(() => {
     heardAgoMs.value = 0;
+    rememberedFromMs.value = null;
     via.value = by;
+  });
+}
+
+function keep(): void {
+  const [state, open] = [newestPanel.peek(), openAlerts.peek()];
+  if (heardAt === null || state === null || open === null) return;
+  keepLastKnown({ boat: boat.peek(), panel: state, alerts: [...open.values()] });
+}
+
+/** Shows what the boat said on an earlier visit, unless it has been heard on this one. */
+function remember(): void {
+  if (heardAt !== null || rememberedFromMs.peek() !== null) return;
+  const known = readLastKnown();
+  if (known === null) return;
+  batch(() => {
+    rememberedFromMs.value = known.keptAtMs;
+    boat.value ??= known.boat;
+    panel.value = known.panel;
+    openAlerts.value = openFrom(known.alerts);
   });
 }
 
@@ -123,7 +155,10 @@ function announce(event: AlertEvent): void {
 
 async function learnBoat(): Promise<void> {
   const said = await askBoat();
-  if (!said.ok) return;
+  if (!said.ok) {
+    remember();
+    return;
+  }
   if (boat.value !== null && boat.value.version !== said.answer.version) isOutdated.value = true;
   boat.value = said.answer;
 }
@@ -159,7 +194,10 @@ function listen<Name extends LiveEventName>(
 
 function openStream(): EventSource {
   const stream = new EventSource(`${API}/live`);
-  stream.addEventListener('open', () => void learnBoat());
+  stream.addEventListener('open', () => {
+    void learnBoat();
+    lookForNewVersion();
+  });
   listen(stream, 'panel', takePanel);
   listen(stream, 'alerts', takeAlerts);
   listen(stream, 'alert', takeAlertEvent);
@@ -193,6 +231,14 @@ export function startLive(): () => void {
   let stream = openStream();
   let closedAt: number | null = null;
   void learnBoat();
+  keepPage(() => {
+    isOutdated.value = true;
+  });
+  const keeping = setInterval(keep, KEEP_EVERY_MS);
+  const whenHidden = () => {
+    if (document.visibilityState === 'hidden') keep();
+  };
+  document.addEventListener('visibilitychange', whenHidden);
 
   // What stands there speaks in the old degrees: the boat is asked to say it again.
   let { degrees } = preferences.peek();
@@ -209,6 +255,7 @@ export function startLive(): () => void {
       heardAgoMs.value = heardAt === null ? null : now - heardAt;
       waitedMs.value = now - startedAt;
     });
+    if (now - startedAt >= REMEMBER_AFTER_MS) remember();
     // The browser reconnects by itself, except after an answer that was no stream at all.
     if (stream.readyState === EventSource.CLOSED) {
       closedAt ??= now;
@@ -222,6 +269,8 @@ export function startLive(): () => void {
 
   return () => {
     clearInterval(tick);
+    clearInterval(keeping);
+    document.removeEventListener('visibilitychange', whenHidden);
     stopFollowing();
     stream.close();
   };

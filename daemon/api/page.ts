@@ -20,7 +20,10 @@ export async function addPage(app: FastifyInstance, folder: string): Promise<voi
     schemaHide: true,
     cacheControl: false,
     dotfiles: 'ignore',
+    // The build lays a compressed copy beside every file that gains by it.
+    preCompressed: true,
     setHeaders(response, path) {
+      response.setHeader('vary', 'accept-encoding');
       const isHashed = path.startsWith(join(folder, 'assets') + sep);
       response.setHeader(
         'cache-control',

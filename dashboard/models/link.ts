@@ -5,7 +5,7 @@ export const SILENT_AFTER_MS = 10_000;
 /** Numbers change at most once in this time, so that they can be read. */
 export const SHOW_EVERY_MS = 2_000;
 
-export type LinkState = 'connecting' | 'live' | 'asking' | 'lost' | 'never';
+export type LinkState = 'connecting' | 'live' | 'asking' | 'lost' | 'never' | 'remembered';
 
 export interface Hearing {
   /** Since the boat was last heard; null: not yet. */
@@ -14,10 +14,18 @@ export interface Hearing {
   waitedMs: number;
   /** Whether the last word came over the live stream or because the page asked for it. */
   via: 'stream' | 'asking';
+  /** What is shown was kept from an earlier visit. */
+  isRemembered: boolean;
 }
 
-/** `never` and `lost` mean that nothing shown can be relied on. */
-export function linkState({ heardAgoMs, waitedMs, via }: Hearing): LinkState {
+/** Nothing shown can be relied on. */
+export function isOldAt(state: LinkState): boolean {
+  return state === 'lost' || state === 'never' || state === 'remembered';
+}
+
+/** How the page stands to the boat; `isOldAt` says which of these can be relied on. */
+export function linkState({ heardAgoMs, waitedMs, via, isRemembered }: Hearing): LinkState {
+  if (heardAgoMs === null && isRemembered) return 'remembered';
   if (heardAgoMs === null) return waitedMs >= SILENT_AFTER_MS ? 'never' : 'connecting';
   if (heardAgoMs >= SILENT_AFTER_MS) return 'lost';
   return via === 'stream' ? 'live' : 'asking';

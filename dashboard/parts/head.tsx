@@ -1,6 +1,6 @@
 /** Which boat, how fresh, and in one sentence what feeds it. */
-import { boat, isOutdated, link, panel, trouble } from '../live.ts';
-import { ageText } from '../format.ts';
+import { boat, isOld, isOutdated, link, panel, rememberedFromMs, trouble } from '../live.ts';
+import { ageText, clockText } from '../format.ts';
 import { feedingSentence } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
 import { DisplayDialog } from './display-dialog.tsx';
@@ -10,6 +10,15 @@ import { ModeLine } from './mode-line.tsx';
 const words = texts.link;
 /** Younger than this the age says nothing. */
 const AGE_FROM_MS = 4_000;
+
+/** Its age goes on by this screen's own clock: there is no other while the boat is out of reach. */
+function Remembered() {
+  const nowMs = Date.now();
+  // Read so that this is written anew with every tick.
+  void link.value.agoMs;
+  const fromMs = rememberedFromMs.value ?? nowMs;
+  return <>{words.remembered(clockText(fromMs, nowMs), ageText(nowMs - fromMs))}</>;
+}
 
 function LinkState() {
   const { state, agoMs } = link.value;
@@ -25,16 +34,17 @@ function LinkState() {
       return <>{words.lost(age)}</>;
     case 'never':
       return <>{words.never(age)}</>;
+    case 'remembered':
+      return <Remembered />;
   }
 }
 
 /** Says so, all over the width, while nothing shown can be relied on. */
 function LinkLine() {
   const { state } = link.value;
-  const isOld = state === 'lost' || state === 'never';
   return (
     <p class="link" data-link={state}>
-      {isOld && <UnknownMark />}
+      {isOld.value && <UnknownMark />}
       <span class="link-text">
         <LinkState />
       </span>

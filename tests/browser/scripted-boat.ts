@@ -28,6 +28,8 @@ const KINDS: Record<string, string> = {
   '.js': 'text/javascript; charset=utf-8',
   '.css': 'text/css; charset=utf-8',
   '.svg': 'image/svg+xml',
+  '.png': 'image/png',
+  '.webmanifest': 'application/manifest+json',
 };
 const TICK_MS = 250;
 
@@ -49,6 +51,10 @@ export interface ScriptedBoat {
   refusals: Map<string, Refusal>;
   /** True: the stream stays open but says nothing, and the API does not answer. */
   isMute: boolean;
+  /** True: nothing answers at all, not even with the page. */
+  isGone: boolean;
+  /** Files of the page that this boat has in another version. */
+  otherFiles: Map<string, string>;
   /** True: the stream is refused, the rest of the API answers. */
   hasNoStream: boolean;
   acknowledgements: { id: string; by: string }[];
@@ -138,6 +144,8 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
     hole: { fromMs: 0, toMs: 0 },
     refusals: new Map(),
     isMute: false,
+    isGone: false,
+    otherFiles: new Map(),
     hasNoStream: false,
     surge: null,
     dropStreams: () => {
@@ -230,7 +238,7 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
 
   const serveFile = (path: string, response: ServerResponse) => {
     const file = path === '/' ? 'index.html' : path.slice(1);
-    const content = page.get(file);
+    const content = boat.otherFiles.get(file) ?? page.get(file);
     response.writeHead(content === undefined ? 404 : 200, {
       ...SECURITY_HEADERS,
       'content-type': KINDS[extname(file)] ?? 'text/plain',
@@ -239,6 +247,10 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
   };
 
   const serve = async (request: IncomingMessage, response: ServerResponse) => {
+    if (boat.isGone) {
+      response.destroy();
+      return;
+    }
     const { pathname, searchParams } = new URL(request.url ?? '/', 'http://boat');
     if (!pathname.startsWith('/api/v1/')) {
       serveFile(pathname, response);
@@ -264,7 +276,7 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
   if (address === null || typeof address === 'string') throw new Error('The server has no port.');
   boat.url = `http://127.0.0.1:${address.port}/`;
   const ticking = setInterval(() => {
-    if (boat.isMute) return;
+    if (boat.isMute || boat.isGone) return;
     boat.atMs += 1000;
     send({ name: 'panel', carries: withSurge(boat.panel(boat.atMs), boat.surge) });
   }, TICK_MS);

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { linkState, SILENT_AFTER_MS } from '../../dashboard/models/link.ts';
+import { isOldAt, linkState, SILENT_AFTER_MS } from '../../dashboard/models/link.ts';
 import { paced } from '../../dashboard/models/pacing.ts';
 
 describe('the link to the boat', () => {
   const at = (heardAgoMs: number | null, waitedMs = 60_000, via: 'stream' | 'asking' = 'stream') =>
-    linkState({ heardAgoMs, waitedMs, via });
+    linkState({ heardAgoMs, waitedMs, via, isRemembered: false });
 
   test('counts as lost at ten seconds of silence, not before', () => {
     expect(at(SILENT_AFTER_MS - 1)).toBe('live');
@@ -14,6 +14,14 @@ describe('the link to the boat', () => {
   test('that never was is not called lost', () => {
     expect(at(null, SILENT_AFTER_MS - 1)).toBe('connecting');
     expect(at(null, SILENT_AFTER_MS)).toBe('never');
+  });
+
+  test('kept from an earlier visit is never called live, and gives way to the boat', () => {
+    const remembered = { waitedMs: 500, via: 'stream', isRemembered: true } as const;
+    expect(linkState({ heardAgoMs: null, ...remembered })).toBe('remembered');
+    expect(linkState({ heardAgoMs: 0, ...remembered })).toBe('live');
+    expect((['remembered', 'lost', 'never'] as const).every(isOldAt)).toBe(true);
+    expect((['connecting', 'live', 'asking'] as const).some(isOldAt)).toBe(false);
   });
 
   test('by asking is told from the live stream', () => {

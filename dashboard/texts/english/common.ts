@@ -42,6 +42,8 @@ export const common = {
     asking: 'Live stream interrupted, asking every few seconds',
     lost: (age: string) => `Nothing heard for ${age}. What you see is old.`,
     never: (age: string) => `No answer from the boat for ${age}. Still trying.`,
+    remembered: (clock: string, age: string) =>
+      `Not connected to the boat. What you see is what it said at ${clock}, ${age} ago.`,
     unreadable: 'The boat sent something this page cannot read. Reloading may help.',
     updated: 'panelward has been updated on the boat.',
     reload: 'Reload the page',
