@@ -127,6 +127,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
         whyDead: (part) => (station.panel ? whyDead(boat, station.panel, part) : null),
         openAlerts: () => station.openAlerts().map((alert) => store.onAxis(alert)),
         acknowledge: (alertId, by) => station.acknowledge(alertId, by),
+        act: (alertId, act, by) => station.act(alertId, act, by),
         setMode: (mode, untilMs, by) => station.setMode(mode, untilMs, by),
         state: (part, position, by) => station.state(part, position, by),
         record: store,

@@ -3,6 +3,7 @@
  * anyone is told. Knows neither HTTP nor MQTT.
  */
 import type {
+  Act,
   AlertEvent,
   Boat,
   Mode,
@@ -80,11 +81,16 @@ export class Station {
   }
 
   acknowledge(alertId: string, by: string): Acknowledgement {
+    return this.act(alertId, { type: 'acknowledge' }, by);
+  }
+
+  /** What a person does about an open alert: on the disk before anyone is told, this person too. */
+  act(alertId: string, act: Act, by: string): Acknowledgement {
     const nowMs = this.#clock.nowMs();
-    const outcome = this.#watch.acknowledge(alertId, by, nowMs);
+    const outcome = this.#watch.act(alertId, act, by, nowMs);
     if ('problem' in outcome) {
-      const isPast = this.#store.alert(alertId) !== null;
-      return { problem: outcome.problem, why: isPast ? 'refused' : 'unknown' };
+      const isKnown = this.#isOpen(alertId) || this.#store.alert(alertId) !== null;
+      return { problem: outcome.problem, why: isKnown ? 'refused' : 'unknown' };
     }
     const [event] = outcome.events;
     if (!event) {
@@ -119,6 +125,10 @@ export class Station {
   stop(): void {
     this.#stopEvaluating();
     this.#save(this.#clock.nowMs(), [], []);
+  }
+
+  #isOpen(alertId: string): boolean {
+    return this.#watch.openAlerts().some(({ id }) => id === alertId);
   }
 
   #say(outcome: ReturnType<Watch['state']>, why: 'refused' | 'unknown', nowMs: number): Said {

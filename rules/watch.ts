@@ -2,7 +2,7 @@
  * The watch: readings and time in, panel state and alert events out. Deterministic, no clock, no
  * I/O; the same inputs in the same order give the same outputs live, in a test and over history.
  */
-import type { Alert, AlertEvent, Mode } from './alerts/alert.ts';
+import type { Act, Alert, AlertEvent, Mode } from './alerts/alert.ts';
 import { MODES } from './alerts/alert.ts';
 import { Ledger } from './alerts/ledger.ts';
 import type { SavedLedger } from './alerts/ledger.ts';
@@ -52,6 +52,16 @@ export interface Watch {
    */
   acknowledge(
     alertId: string,
+    by: string,
+    nowMs: number,
+  ): { events: AlertEvent[] } | { problem: string };
+  /**
+   * What a person does about one open alert: acknowledges, silences, shelves it and so on. Returns
+   * as above; the problem says what stands in the way.
+   */
+  act(
+    alertId: string,
+    act: Act,
     by: string,
     nowMs: number,
   ): { events: AlertEvent[] } | { problem: string };
@@ -164,7 +174,16 @@ class BoatWatch implements Watch {
     by: string,
     nowMs: number,
   ): { events: AlertEvent[] } | { problem: string } {
-    return this.#ledger.acknowledge(alertId, by, nowMs);
+    return this.#ledger.act(alertId, { type: 'acknowledge' }, by, nowMs);
+  }
+
+  act(
+    alertId: string,
+    act: Act,
+    by: string,
+    nowMs: number,
+  ): { events: AlertEvent[] } | { problem: string } {
+    return this.#ledger.act(alertId, act, by, nowMs);
   }
 
   state(

@@ -112,6 +112,48 @@ export type AcknowledgeBody = z.infer<typeof acknowledgeBodySchema>;
 export const acknowledgeAnswerSchema = z.strictObject({ alert: alertSchema });
 export type AcknowledgeAnswer = z.infer<typeof acknowledgeAnswerSchema>;
 
+/**
+ * POST /api/v1/alerts/:id/silence, /unshelve, /in-service and /inspected. All acts on an alert
+ * answer as acknowledging does, and with 409 and a sentence where they are refused.
+ *
+ * `silence` stops the sound of a standing alert that is not acknowledged: 30 s, a warning 5 min.
+ * `inspected` closes a `latched` alert, or a `returned` one with `needsInspection`.
+ */
+export const personBodySchema = z.strictObject({
+  by: personSchema.describe('Who does it, as it will stand in the record.'),
+});
+export type PersonBody = z.infer<typeof personBodySchema>;
+
+const reasonSchema = z
+  .string()
+  .trim()
+  .min(1)
+  .max(300)
+  .regex(/^[^\p{Cc}]*$/u, 'no control characters');
+
+/**
+ * POST /api/v1/alerts/:id/shelve. At most 8 hours; 4 for an emergency alarm and for whatever has
+ * `needsInspection`. Shelving what is shelved sets a new end, from now. `shelved.isWarned` turns
+ * true five minutes before the end, with the event `shelving ends soon`.
+ */
+export const shelveBodySchema = z.strictObject({
+  untilMs: z.number().min(0).describe("When it comes back by itself, ms of the daemon's clock."),
+  reason: reasonSchema.exactOptional(),
+  by: personSchema.describe('Who shelves it, as it will stand in the record.'),
+});
+export type ShelveBody = z.infer<typeof shelveBodySchema>;
+
+/** POST /api/v1/alerts/:id/out-of-service. Never an emergency alarm; back by `/in-service`. */
+export const outOfServiceBodySchema = z.strictObject({
+  reason: reasonSchema.describe('Why, as it will stand in the record.'),
+  reviewAtMs: z
+    .number()
+    .min(0)
+    .describe('When somebody shall look at it again: within 90 days; a reminder, not an end.'),
+  by: personSchema.describe('Who takes it out of service, as it will stand in the record.'),
+});
+export type OutOfServiceBody = z.infer<typeof outOfServiceBodySchema>;
+
 /** GET /api/v1/events */
 export const eventsQuerySchema = z.strictObject({
   from: z.number().min(0).exactOptional().describe('First instant, ms.'),

@@ -2,7 +2,7 @@
  * What the API needs of the rest of the daemon: questions it may ask, what a person may say to it, and
  * the news. `daemon.ts` puts it together; the API knows neither the watch nor SQLite.
  */
-import type { Alert, AlertEvent, Mode } from '../../rules/alerts/alert.ts';
+import type { Act, Alert, AlertEvent, Mode } from '../../rules/alerts/alert.ts';
 import type { PanelState } from '../../rules/panel/panel-state.ts';
 import type { PanelEvent } from '../../rules/watch.ts';
 import type { LoadPlan } from '../../rules/switching/plan.ts';
@@ -21,6 +21,8 @@ export interface ApiParts {
   openAlerts(): Alert[];
   /** Acknowledges an open alert for the person `by`. Returns once the record is on the disk. */
   acknowledge(alertId: string, by: string): Acknowledgement;
+  /** Whatever else a person does about an open alert. Returns once the record is on the disk. */
+  act(alertId: string, act: Act, by: string): Acknowledgement;
   /** Says what the boat is about. Returns once the record is on the disk. */
   setMode(mode: Mode, untilMs: number | null, by: string): Said;
   /** Takes a person's word for where a part stands, or back with null. Returns as above. */
@@ -46,7 +48,7 @@ export interface ApiParts {
   points(): PointDescription[];
   /** Asked at most once a second, and with every request for it. */
   health(): HealthAnswer;
-  /** Calls `listener` after every evaluation and acknowledgement until the returned function is. */
+  /** Calls `listener` after every evaluation and act until the returned function is called. */
   onUpdate(listener: (update: Update) => void): () => void;
 }
 
@@ -57,7 +59,7 @@ export interface ExportAsked {
   toMs: number;
 }
 
-/** What has just been evaluated or acknowledged, after it went to the store. */
+/** What has just been evaluated or done, after it went to the store. */
 export interface Update {
   alertEvents: readonly AlertEvent[];
   panelEvents: readonly PanelEvent[];

@@ -23,6 +23,10 @@ export class RequestProblem extends Error {
   }
 }
 
+export function unknownAlert(id: string): RequestProblem {
+  return new RequestProblem(404, 'There is no alert of this id.', { found: id.slice(0, 300) });
+}
+
 /** What somebody sent is shown back this far and no further. */
 const SHOWN_LENGTH_MAX = 100;
 

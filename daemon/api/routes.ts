@@ -1,7 +1,5 @@
 /** The routes under /api/v1 but for the history, and /healthz. Each is a few lines over the parts. */
 import {
-  acknowledgeAnswerSchema,
-  acknowledgeBodySchema,
   alertAnswerSchema,
   alertParamsSchema,
   alertsAnswerSchema,
@@ -16,9 +14,10 @@ import {
   pointsAnswerSchema,
 } from './contract.ts';
 import { z } from 'zod';
+import { addActRoutes } from './act-routes.ts';
 import { alertsFor } from './alert-search.ts';
-import type { ApiParts, Refusal } from './parts.ts';
-import { RequestProblem } from './problem.ts';
+import type { ApiParts } from './parts.ts';
+import { RequestProblem, unknownAlert } from './problem.ts';
 import type { ZodFastify } from './zod-routes.ts';
 
 const NO_QUERY = z.strictObject({});
@@ -27,6 +26,7 @@ const PROBLEMS = { '4xx': errorAnswerSchema } as const;
 export function addRoutes(app: ZodFastify, parts: ApiParts): void {
   addPanelRoutes(app, parts);
   addAlertRoutes(app, parts);
+  addActRoutes(app, parts);
   addHealthRoutes(app, parts);
 }
 
@@ -117,23 +117,6 @@ function addAlertRoutes(app: ZodFastify, parts: ApiParts): void {
       return { alert, events: parts.record.alertEvents(id) };
     },
   );
-  app.post(
-    '/api/v1/alerts/:id/acknowledge',
-    {
-      schema: {
-        summary: 'Acknowledges an open alert; answers once that is on the disk',
-        params: alertParamsSchema,
-        querystring: NO_QUERY,
-        body: acknowledgeBodySchema,
-        response: { 200: acknowledgeAnswerSchema, ...PROBLEMS, 503: errorAnswerSchema },
-      },
-    },
-    async ({ params: { id }, body: { by } }) => {
-      const acknowledged = parts.acknowledge(id, by);
-      if ('alert' in acknowledged) return { alert: acknowledged.alert };
-      throw problemOf(id, acknowledged);
-    },
-  );
 }
 
 function addHealthRoutes(app: ZodFastify, parts: ApiParts): void {
@@ -163,19 +146,4 @@ function addHealthRoutes(app: ZodFastify, parts: ApiParts): void {
       return reply.code(503).send({ status, problems });
     },
   );
-}
-
-function problemOf(id: string, { problem, why }: Refusal): RequestProblem {
-  switch (why) {
-    case 'unknown':
-      return unknownAlert(id);
-    case 'refused':
-      return new RequestProblem(409, problem);
-    case 'not stored':
-      return new RequestProblem(503, problem);
-  }
-}
-
-function unknownAlert(id: string): RequestProblem {
-  return new RequestProblem(404, 'There is no alert of this id.', { found: id.slice(0, 300) });
 }

@@ -57,10 +57,43 @@ export function alertOn(axis: TimeAxis, alert: Alert): Alert {
   const onAxis = (ms: number | null): number | null => (ms === null ? null : axis.presentMsOf(ms));
   return {
     ...alert,
+    ...passingOn(axis, alert),
     sinceMs: axis.presentMsOf(alert.sinceMs),
     raisedAtMs: axis.presentMsOf(alert.raisedAtMs),
     acknowledgedAtMs: onAxis(alert.acknowledgedAtMs),
     returnedAtMs: onAxis(alert.returnedAtMs),
+  };
+}
+
+/** The instants that an alert has only while it is open. Ends that lie ahead are present ones as they are. */
+function passingOn(axis: TimeAxis, alert: Alert): Partial<Alert> {
+  const { silenced, shelved, outOfService, escalation, reAlarmAtMs, chattering } = alert;
+  const at = (ms: number): number => axis.presentMsOf(ms);
+  const quietMs = chattering?.quietSinceMs ?? null;
+  return {
+    ...(silenced && {
+      silenced: { ...silenced, atMs: at(silenced.atMs), untilMs: at(silenced.untilMs) },
+    }),
+    ...(shelved && {
+      shelved: { ...shelved, atMs: at(shelved.atMs), untilMs: at(shelved.untilMs) },
+    }),
+    ...(outOfService && {
+      outOfService: {
+        ...outOfService,
+        atMs: at(outOfService.atMs),
+        reviewAtMs: at(outOfService.reviewAtMs),
+        nextReviewAtMs: at(outOfService.nextReviewAtMs),
+      },
+    }),
+    ...(escalation && { escalation: { ...escalation, nextAtMs: at(escalation.nextAtMs) } }),
+    ...(reAlarmAtMs !== undefined && { reAlarmAtMs: at(reAlarmAtMs) }),
+    ...(chattering && {
+      chattering: {
+        ...chattering,
+        sinceMs: at(chattering.sinceMs),
+        quietSinceMs: quietMs === null ? null : at(quietMs),
+      },
+    }),
   };
 }
 

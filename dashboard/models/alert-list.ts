@@ -12,7 +12,13 @@ const URGENCY: Record<Priority, number> = {
 };
 
 /** Standing before returned, not acknowledged before acknowledged. */
-const PHASE_ORDER = { unacknowledged: 0, acknowledged: 1, returned: 2, closed: 3 } as const;
+const PHASE_ORDER = {
+  unacknowledged: 0,
+  acknowledged: 1,
+  returned: 2,
+  latched: 3,
+  closed: 4,
+} as const;
 
 /** Most urgent first, then those that still need an answer, then the newest. */
 export function inOrder(alerts: Iterable<Alert>): Alert[] {
@@ -55,10 +61,28 @@ export function announcementOf(event: AlertEvent): { text: string; isUrgent: boo
       return { text: texts.alerts.acknowledged(alert.title, event.actor), isUrgent: false };
     case 'returned':
       return { text: texts.alerts.returned(alert.title), isUrgent: false };
+    case 'escalated':
+    case 're-alarmed':
+    case 'unshelved':
+      if (alert.phase !== 'unacknowledged') return null;
+      return {
+        text: texts.alerts.still(texts.alerts.priority[alert.priority], alert.title),
+        isUrgent,
+      };
     case 'closed':
     case 'folded':
     case 'held':
     case 'resumed':
+    case 'silenced':
+    case 'silence over':
+    case 'shelved':
+    case 'shelving ends soon':
+    case 'out of service':
+    case 'review due':
+    case 'back in service':
+    case 'chattering':
+    case 'symptom joined':
+    case 'inspected':
       return null;
   }
 }

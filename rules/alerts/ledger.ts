@@ -1,13 +1,17 @@
 /**
- * Keeps the alerts of one boat: times every check, raises, folds symptoms into their cause, and
- * writes down what happened. Numbers of events never come again.
+ * Keeps the alerts of one boat: times every check, raises, folds symptoms into their cause, lets
+ * time pass over every alert, and writes down what happened. Numbers of events never come again.
  */
-import type { Alert, AlertEvent, Finding, Mode, Symptom } from './alert.ts';
+import type { Act, Alert, AlertEvent, Finding, Mode, Symptom } from './alert.ts';
 import { PRIORITIES } from './alert.ts';
 import { advance, newAlert } from './alert-life.ts';
 import type { Happening } from './alert-life.ts';
+import { afterBreak, isStanding } from './alert-states.ts';
 import { speaksIn } from './check.ts';
 import type { Check } from './check.ts';
+import { Comings, FLOOD_KEY } from './comings.ts';
+import type { SavedComings } from './comings.ts';
+import { objectionTo } from './objections.ts';
 import { isIdle, step } from './timing.ts';
 import type { Timed, TimedLevel, Timing } from './timing.ts';
 
@@ -17,6 +21,9 @@ export interface SavedLedger {
   /** Open alerts by the key of their check. */
   alerts: Record<string, Alert>;
   seq: number;
+  /** Of the last evaluation or act; null before the first. */
+  lastMs: number | null;
+  comings: SavedComings;
 }
 
 /** A cause that stands, and what of its symptoms holds. */
@@ -30,18 +37,24 @@ interface Cause {
 export class Ledger {
   readonly #timings: Map<string, Timing>;
   readonly #alerts: Map<string, Alert>;
+  readonly #comings: Comings;
   #seq: number;
+  #lastMs: number | null;
+  /** Nobody has watched since `#lastMs`. */
+  #isBroken: boolean;
 
   constructor(saved: Partial<SavedLedger>, lastSeq: number) {
     this.#timings = new Map(Object.entries(saved.timings ?? {}));
     this.#alerts = new Map(Object.entries(saved.alerts ?? {}));
+    this.#comings = new Comings(saved.comings);
     this.#seq = Math.max(saved.seq ?? 0, lastSeq);
+    this.#lastMs = saved.lastMs ?? null;
+    this.#isBroken = true;
   }
 
   /** Keys of the alerts whose condition holds now. */
   get standing(): ReadonlySet<string> {
-    const keys = [...this.#alerts].flatMap(([key, own]) => (own.phase === 'returned' ? [] : [key]));
-    return new Set(keys);
+    return new Set([...this.#alerts].flatMap(([key, own]) => (isStanding(own) ? [key] : [])));
   }
 
   /** Most urgent first, then newest. */
@@ -53,20 +66,28 @@ export class Ledger {
     );
   }
 
-  acknowledge(
+  /** What a person does about an open alert: the events of it, none where it was so already. */
+  act(
     alertId: string,
+    act: Act,
     by: string,
-    nowMs: number,
+    atMs: number,
   ): { events: AlertEvent[] } | { problem: string } {
+    const nowMs = this.#goOnTo(atMs);
     for (const [key, alert] of this.#alerts) {
       if (alert.id !== alertId) continue;
-      return { events: this.#happen(key, alert, { type: 'acknowledge', by }, nowMs, by) };
+      const problem = objectionTo(alert, act, nowMs);
+      return problem === null
+        ? { events: this.#happen(key, alert, { ...act, by }, nowMs, by) }
+        : { problem };
     }
     return { problem: `No open alert is called "${alertId}"; it may be over already.` };
   }
 
   /** Judges all checks of one evaluation. Causes come first, so that their symptoms are known. */
-  run(checks: readonly Check[], nowMs: number, passedMs: number, mode: Mode): AlertEvent[] {
+  run(checks: readonly Check[], atMs: number, passedMs: number, mode: Mode): AlertEvent[] {
+    const nowMs = this.#goOnTo(atMs);
+    this.#comings.forgetOld(nowMs);
     const events: AlertEvent[] = [];
     const causes: Cause[] = [];
     const causeOf = new Map<string, Cause>();
@@ -86,8 +107,10 @@ export class Ledger {
     };
     for (const check of checks) if (check.explains !== undefined) judge(check);
     for (const check of checks) if (check.explains === undefined) judge(check);
-    for (const cause of causes) this.#noteSymptoms(cause);
+    for (const cause of causes) this.#join(cause.key, cause.symptoms, events, nowMs);
     events.push(...this.#closeOrphans(checks, nowMs));
+    this.#noticeFlood(events, nowMs, mode);
+    for (const key of this.#alerts.keys()) events.push(...this.#letPass(key, nowMs));
     return events;
   }
 
@@ -96,12 +119,26 @@ export class Ledger {
       timings: Object.fromEntries(this.#timings),
       alerts: Object.fromEntries(this.#alerts),
       seq: this.#seq,
+      lastMs: this.#lastMs,
+      comings: this.#comings.save(),
     };
+  }
+
+  /** Time never runs backwards here. After a break in watching, what is due waits for the sensors. */
+  #goOnTo(atMs: number): number {
+    const lastMs = this.#lastMs ?? atMs;
+    const nowMs = Math.max(atMs, lastMs);
+    if (this.#isBroken) {
+      for (const [key, own] of this.#alerts) this.#alerts.set(key, afterBreak(own, lastMs, nowMs));
+    }
+    this.#isBroken = false;
+    this.#lastMs = nowMs;
+    return nowMs;
   }
 
   #isStanding(key: string): boolean {
     const alert = this.#alerts.get(key);
-    return alert !== undefined && alert.phase !== 'returned';
+    return alert !== undefined && isStanding(alert);
   }
 
   /** Nothing has begun and nothing begins: so it is with nearly all checks, nearly always. */
@@ -118,10 +155,7 @@ export class Ledger {
     const alert = this.#alerts.get(check.key);
     const level = timed.met === null ? undefined : check.levels[timed.met];
     if (!level) {
-      // A mode that begins ends what does not concern it; the condition may hold all the same.
-      const isQuiet = before?.some((own, i) => own.isMet && levels[i]?.verdict === 'quiet');
-      const type = isQuiet === true ? 'close' : 'return';
-      return alert ? this.#happen(check.key, alert, { type }, nowMs) : [];
+      return alert ? this.#happen(check.key, alert, endOf(alert, before, levels), nowMs) : [];
     }
     if (!alert) {
       const finding = check.describe(level.priority);
@@ -137,12 +171,11 @@ export class Ledger {
     if (!level) return [];
     const finding = check.describe(level.priority);
     // While it is on its way to being over, the words stay those of when it held.
-    const happenings: Happening[] =
-      alert.phase === 'returned'
-        ? [{ type: 'raise', finding }]
-        : level.verdict === 'raise'
-          ? [{ type: 'resume' }, { type: 'describe', finding }]
-          : [{ type: 'resume' }];
+    const happenings: Happening[] = !isStanding(alert)
+      ? [{ type: 'raise', finding }]
+      : level.verdict === 'raise'
+        ? [{ type: 'resume' }, { type: 'describe', finding }]
+        : [{ type: 'resume' }];
     return happenings.flatMap((happening) => {
       const current = this.#alerts.get(check.key);
       return current ? this.#happen(check.key, current, happening, nowMs) : [];
@@ -165,19 +198,65 @@ export class Ledger {
     return this.#happen(check.key, alert, { type: 'fold', into }, nowMs);
   }
 
-  #noteSymptoms({ key, symptoms }: Cause): void {
-    const alert = this.#alerts.get(key);
-    if (!alert || symptoms.length === 0) return;
-    // What was once a symptom stays on the list: it belongs to the story of this alert.
-    const known = alert.symptoms.filter((old) => !symptoms.some((own) => own.key === old.key));
-    this.#alerts.set(key, { ...alert, symptoms: [...known, ...symptoms] });
+  /** Notes what is told inside an alert; one that is raised in this very evaluation tells it at once. */
+  #join(key: string, symptoms: readonly Symptom[], events: AlertEvent[], nowMs: number): void {
+    const before = this.#alerts.get(key);
+    if (!before || symptoms.length === 0) return;
+    const { alert, type } = advance(before, { type: 'join', symptoms }, nowMs);
+    this.#alerts.set(key, alert);
+    const at = events.findLastIndex((own) => own.alertId === alert.id);
+    const told = events[at];
+    if (told) events[at] = { ...told, alert: { ...told.alert, symptoms: alert.symptoms } };
+    else if (type !== null) events.push(this.#event(type, alert, nowMs, 'panelward'));
+  }
+
+  /**
+   * Many alerts at once are told in one notice: those that came in the evaluation that made it a
+   * flood and those that follow. What is urgent is told by itself all the same.
+   */
+  #noticeFlood(events: AlertEvent[], nowMs: number, mode: Mode): void {
+    const check = this.#comings.floodCheck();
+    if (this.#isQuiet(check)) return;
+    events.push(...this.#judge(check, nowMs, 0, mode));
+    const flood = this.#alerts.get(FLOOD_KEY);
+    if (!flood || !isStanding(flood)) return;
+    this.#join(FLOOD_KEY, this.#comings.recent, events, nowMs);
+    for (const [at, event] of events.entries()) {
+      const { alert, type } = event;
+      const isUrgent = alert.priority === 'emergency alarm' || alert.priority === 'alarm';
+      if (type !== 'raised' || isUrgent || alert.id === flood.id) continue;
+      const key = keyOfId(alert.id);
+      const open = this.#alerts.get(key);
+      if (open?.id !== alert.id) continue;
+      this.#alerts.set(key, { ...open, inFlood: flood.id });
+      events[at] = { ...event, alert: { ...alert, inFlood: flood.id } };
+    }
+  }
+
+  /** Whatever is due of one alert, each thing an event of its own. */
+  #letPass(key: string, nowMs: number): AlertEvent[] {
+    const events: AlertEvent[] = [];
+    for (;;) {
+      const alert = this.#alerts.get(key);
+      const own = alert ? this.#happen(key, alert, { type: 'pass' }, nowMs) : [];
+      if (own.length === 0) return events;
+      events.push(...own);
+    }
   }
 
   #raise(key: string, finding: Finding, sinceMs: number, nowMs: number, mode: Mode): AlertEvent[] {
     // Event numbers never come again, so neither do ids.
     const alert = newAlert(finding, { id: `${key}.${this.#seq + 1}`, sinceMs, nowMs, mode });
     this.#alerts.set(key, alert);
-    return [this.#event('raised', alert, nowMs, 'panelward')];
+    return [
+      this.#event('raised', alert, nowMs, 'panelward'),
+      ...this.#noteComing(key, alert, true, nowMs),
+    ];
+  }
+
+  #noteComing(key: string, alert: Alert, isNew: boolean, nowMs: number): AlertEvent[] {
+    const times = this.#comings.note(key, alert, isNew, nowMs);
+    return times === null ? [] : this.#happen(key, alert, { type: 'chatter', times }, nowMs);
   }
 
   #happen(
@@ -190,7 +269,10 @@ export class Ledger {
     const { alert, type } = advance(before, happening, nowMs);
     if (alert.phase === 'closed') this.#alerts.delete(key);
     else this.#alerts.set(key, alert);
-    return type === null ? [] : [this.#event(type, alert, nowMs, actor)];
+    if (before.chattering && type === 'returned') this.#comings.forget(key);
+    if (type === null) return [];
+    const event = this.#event(type, alert, nowMs, actor);
+    return type === 'raised' ? [event, ...this.#noteComing(key, alert, false, nowMs)] : [event];
   }
 
   #event(type: AlertEvent['type'], alert: Alert, nowMs: number, actor: string): AlertEvent {
@@ -208,13 +290,28 @@ export class Ledger {
     const gone = new Set([...this.#timings.keys(), ...this.#alerts.keys()]);
     if (gone.size === 0) return [];
     for (const { key } of checks) gone.delete(key);
+    gone.delete(FLOOD_KEY);
     return [...gone].flatMap((key) => {
       this.#timings.delete(key);
       const alert = this.#alerts.get(key);
-      return alert ? this.#happen(key, alert, { type: 'close' }, nowMs) : [];
+      return alert
+        ? this.#happen(key, alert, { type: 'close', why: 'no longer watched' }, nowMs)
+        : [];
     });
   }
 }
+
+/** How an alert ends whose condition is not met any more. */
+function endOf(alert: Alert, before: Timing | undefined, levels: readonly TimedLevel[]): Happening {
+  // A mode that begins ends what does not concern it; the condition may hold all the same.
+  const isQuiet = before?.some((own, i) => own.isMet && levels[i]?.verdict === 'quiet');
+  if (isQuiet === true) return { type: 'close', why: 'not told in this mode' };
+  // What comes and goes must be seen to have gone.
+  const isSeen = levels.some(({ verdict }) => verdict !== 'unknown');
+  return alert.chattering && !isSeen ? { type: 'hold' } : { type: 'return' };
+}
+
+const keyOfId = (id: string): string => id.replace(/\.\d+$/, '');
 
 /** Names are keys, or beginnings of keys up to a dot: a rule, or a rule and its subject. */
 function causeThatCovers(causeOf: ReadonlyMap<string, Cause>, key: string): Cause | undefined {

@@ -14,6 +14,7 @@ export const alerts = {
       unacknowledged: 'not acknowledged',
       acknowledged: 'acknowledged',
       returned: 'over, not acknowledged',
+      latched: 'over, not inspected yet',
       closed: 'closed',
     },
     since: (clock: string, age: string) => `since ${clock} (${age})`,
@@ -41,6 +42,8 @@ export const alerts = {
     history: 'Show the history',
     historyOf: (title: string) => `Show the history: ${title}`,
     raised: (priority: string, title: string) => `New ${priority.toLowerCase()}: ${title}`,
+    still: (priority: string, title: string) =>
+      `Still not acknowledged, ${priority.toLowerCase()}: ${title}`,
     acknowledged: (title: string, who: string) => `Acknowledged by ${who}: ${title}`,
     returned: (title: string) => `Condition over: ${title}`,
   },

@@ -25,7 +25,9 @@ import { manualClock, type ManualClock } from '../../../daemon/clock.ts';
 import { openStore, type Store } from '../../../daemon/store/store.ts';
 import type { LoadPlan } from '../../../rules/switching/plan.ts';
 import type { WhyDead } from '../../../rules/why-dead/answer.ts';
-import type { Alert, Mode } from '../../../rules/alerts/alert.ts';
+import type { Act, Alert, AlertEvent, Mode } from '../../../rules/alerts/alert.ts';
+import { advance } from '../../../rules/alerts/alert-life.ts';
+import { objectionTo } from '../../../rules/alerts/objections.ts';
 import { START_MS } from '../store/fixtures.ts';
 
 export { START_MS } from '../store/fixtures.ts';
@@ -120,7 +122,7 @@ export class FakeDaemon implements ApiParts {
   }
 
   /** Puts an alert event into the record and tells the API. */
-  happens(alert: Alert, type: 'raised' | 'acknowledged' | 'closed', actor = 'panelward'): void {
+  happens(alert: Alert, type: AlertEvent['type'], actor = 'panelward'): void {
     const event = {
       seq: this.store.lastSeq() + 1,
       atMs: this.clock.nowMs(),
@@ -140,20 +142,22 @@ export class FakeDaemon implements ApiParts {
   }
 
   acknowledge(id: string, by: string): Acknowledgement {
+    return this.act(id, { type: 'acknowledge' }, by);
+  }
+
+  act(id: string, act: Act, by: string): Acknowledgement {
     const alert = this.open.get(id);
     if (this.diskRefuses) return { problem: 'The disk refuses.', why: 'not stored' };
     if (alert === undefined) {
       if (this.store.alert(id) === null) return { problem: 'Unknown.', why: 'unknown' };
       return { problem: 'This alert is closed already.', why: 'refused' };
     }
-    const acknowledged: Alert = {
-      ...alert,
-      phase: 'acknowledged',
-      acknowledgedBy: by,
-      acknowledgedAtMs: this.clock.nowMs(),
-    };
-    this.happens(acknowledged, 'acknowledged', by);
-    return { alert: acknowledged };
+    const nowMs = this.clock.nowMs();
+    const problem = objectionTo(alert, act, nowMs);
+    if (problem !== null) return { problem, why: 'refused' };
+    const done = advance(alert, { ...act, by }, nowMs);
+    if (done.type !== null) this.happens(done.alert, done.type, by);
+    return { alert: done.alert };
   }
 
   whyDead(part: string): WhyDead | null {
