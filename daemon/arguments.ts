@@ -39,7 +39,7 @@ export type Command =
   | DemoCommand
   | { command: 'check'; files: string[] }
   | { command: 'rehearse'; boat: string; files: string[] }
-  | { command: 'history info'; data: string | null }
+  | { command: 'history info' | 'history check'; data: string | null }
   | { command: 'backup'; target: string; data: string | null }
   | { command: 'restore'; source: string; data: string | null }
   | (LookBack & { command: 'export'; points: string[] | null; format: 'csv' | 'jsonl' })
@@ -58,7 +58,7 @@ Usage
                 [--mqtt URL | --mqtt-port N --mqtt-host ADDRESS] [--marine-data URL]
   panelward check FILE...
   panelward rehearse --boat FILE REHEARSAL...
-  panelward history info [--data DIR]
+  panelward history info|check [--data DIR]
   panelward backup FOLDER|FILE.tar [--data DIR]
   panelward restore FOLDER|FILE.tar [--data DIR]
   panelward export --boat FILE --from WHEN [--to WHEN] [--points ID,ID...] [--format csv|jsonl]
@@ -97,6 +97,7 @@ Examples
   panelward run --boat my-boat.yaml --data /var/lib/panelward
   panelward rehearse --boat my-boat.yaml my-limits.yaml
   panelward history info --data /var/lib/panelward
+  panelward history check --data /var/lib/panelward
   panelward backup /media/stick/panelward-may.tar --data /var/lib/panelward
   panelward restore /media/stick/panelward-may.tar --data /var/lib/panelward
   panelward export --boat my-boat.yaml --from 2026-08-01 --to 2026-09-01 > august.csv
@@ -201,10 +202,9 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
       return { command: 'rehearse', boat, files };
     }
     case 'history':
-      if (files.join(' ') !== 'info') {
-        throw new Problem('history has one question: panelward history info');
-      }
-      return { command: 'history info', data: page.data };
+      if (files.join(' ') === 'info') return { command: 'history info', data: page.data };
+      if (files.join(' ') === 'check') return { command: 'history check', data: page.data };
+      throw new Problem('history has two questions: panelward history info, and history check');
     case 'backup':
       return { command: 'backup', target: onePath(name, files), data: page.data };
     case 'restore':

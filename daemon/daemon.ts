@@ -61,6 +61,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
       folder: options.dataFolder,
       clock,
       log,
+      expectedEveryMs: (id) => boat.points.get(id)?.expectedEveryMs,
       ...(options.demo && { ballastBytes: 0 }),
     });
   } catch (error) {

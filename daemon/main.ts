@@ -10,6 +10,7 @@ import { checkFiles, rehearseFiles } from './check.ts';
 import { startClock, wallNowMs } from './clock.ts';
 import { startDaemon } from './daemon.ts';
 import { startDemo } from './demo.ts';
+import { checkHistory } from './history-check.ts';
 import { tellHistory } from './history-info.ts';
 import { makeBackup, putBack } from './keeping.ts';
 import { exportReadings, replaySpan, surveySpan } from './looking-back.ts';
@@ -124,6 +125,8 @@ async function main(args: string[]): Promise<number> {
       return rehearseFiles(command.boat, command.files, say);
     case 'history info':
       return await tellHistory(command.data ?? stateFolder(), say);
+    case 'history check':
+      return checkHistory(command.data ?? stateFolder(), say);
     case 'backup': {
       const folder = command.data ?? stateFolder();
       const { target } = command;

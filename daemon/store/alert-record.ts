@@ -48,8 +48,7 @@ const EVENTS_MAX = 1000;
 
 const PHASES = { open: 'is_open = 1', past: 'is_open = 0', all: 'TRUE' } as const;
 
-const PANEL_EVENT =
-  'at_ms AS atMs, type, part, text, said_json AS saidJson, feed_json AS feedJson';
+const PANEL_EVENT = 'at_ms AS atMs, type, part, text, said_json AS saidJson, feed_json AS feedJson';
 const IS_OF_SOURCES = "type IN ('source changed', 'source live', 'source dead')";
 
 interface EventRow {

@@ -69,6 +69,8 @@ export function openStore(given: {
   ballastBytes?: number;
   /** How long single readings are kept. */
   retention?: Retention;
+  /** How often a point is expected to speak: further apart there are gaps. */
+  expectedEveryMs?: (pointId: string) => number | undefined;
 }): Store {
   makeFolder(given.folder);
   const unlock = lockFolder(given.folder);
@@ -128,7 +130,7 @@ class SqliteStore implements Store {
 
   constructor(
     paths: { alerts: string; history: string },
-    { clock, log, retention }: Parameters<typeof openStore>[0],
+    { clock, log, retention, expectedEveryMs }: Parameters<typeof openStore>[0],
     guard: SpaceGuard,
     unlock: () => void,
   ) {
@@ -157,6 +159,7 @@ class SqliteStore implements Store {
       happenings: (fromMs) => happeningsIn(this.#alerts.record, fromMs),
       isDiskScarce: () => guard.level !== 'enough' && guard.level !== 'little',
       ...(retention && { retention }),
+      ...(expectedEveryMs && { expectedEveryMs }),
     });
     this.reader = this.#history.reader;
     const missing = (this.#history.witnessedSeq() ?? 0) - this.#alerts.lastSeq;

@@ -347,7 +347,8 @@ describe('the past and the health', () => {
     const link = window.page.getByRole('link', { name: 'Health' });
     await link.waitFor();
     expect(await link.locator('.mark').count()).toBe(0);
-    const health = { status: 'degraded', problems: ['The disk refuses to write.'] };
+    const problems = ['The disk refuses to write.'];
+    const health = { status: 'degraded', problems, utcOffsetMs: 0 };
     boat.sendRaw(`event: health\ndata: ${JSON.stringify(health)}\n\n`);
     await window.page.getByRole('link', { name: /Health.*needs attention/ }).waitFor();
     expect(await link.locator('.mark').count()).toBe(1);

@@ -62,12 +62,14 @@ export async function fill(
 
 async function addReadings(buckets: Accumulator, span: StoredSpan, view: PointView, pace: Pace) {
   // Lines lead into the span and out of it.
-  const first = Math.floor((span.fromMs - GAP_MOST_MS) / HOUR_MS);
-  const last = Math.floor((span.toMs - 1 + GAP_MOST_MS) / HOUR_MS);
+  const leadMs = Math.max(GAP_MOST_MS, view.slowMs);
+  const first = Math.floor((span.fromMs - leadMs) / HOUR_MS);
+  const last = Math.floor((span.toMs - 1 + leadMs) / HOUR_MS);
   let before: Before = null;
   for (let hour = first; hour <= last; hour++) {
     const column = view.column(hour);
-    before = buckets.addColumn(column, span.shiftMs, gapLimitMs(column.times), before);
+    const gapMs = gapLimitMs(column.times, view.slowMs);
+    before = buckets.addColumn(column, span.shiftMs, gapMs, before);
     await pace.step(column.times.length === 0 ? COST.minutes : COST.chunk);
   }
 }

@@ -5,10 +5,10 @@
 import type { Database, Statement } from 'better-sqlite3';
 import { type Column, merged, packTimes, packValues } from './chunk.ts';
 import type { ChunkTables } from './chunk-tables.ts';
-import { Accumulator, type Before, GAP_MOST_MS, gapLimitMs } from './rollup.ts';
+import { Accumulator, type Before, firstOf, GAP_MOST_MS, gapLimitMs, lastOf } from './rollup.ts';
 import { packRollups } from './rollup-blob.ts';
 import { sealed } from './sealed.ts';
-import { DAY_MS, HOUR_MS, keyOf, POINTS_MAX, spanOf } from './tables.ts';
+import { DAY_MS, HOUR_MS, keyOf, pointOf, POINTS_MAX, spanOf } from './tables.ts';
 import { MINUTES } from './tiers.ts';
 
 interface PreparedChunk {
@@ -92,8 +92,11 @@ export class ChunkWriter {
       .immediate();
   }
 
-  /** Adds to `prepared` what more readings of one point in one hour make of its chunk. */
-  prepare(prepared: Prepared, point: number, hour: number, more: Column): void {
+  /**
+   * Adds to `prepared` what more readings of one point in one hour make of its chunk. `slowMs`: what
+   * `slowGapMs` says of the point.
+   */
+  prepare(prepared: Prepared, point: number, hour: number, more: Column, slowMs = 0): void {
     const old = this.#tables.chunk(point, hour);
     const column = merged(old, more);
     if (column.times.length === 0) return;
@@ -106,10 +109,21 @@ export class ChunkWriter {
       isNew: old.times.length === 0,
     });
     prepared.added += column.times.length - old.times.length;
-    const last = this.#prepareMinutes(prepared, point, hour, column);
-    const next = this.#tables.chunk(point, hour + 1);
+    const [before, next] = [hour - 1, hour + 1].map((own) => this.#tables.chunk(point, own));
+    const hours: [number, Column][] = [[hour, column]];
     // Late readings at the end of an hour change how the next one begins.
-    if (next.times.length > 0) this.#prepareMinutes(prepared, point, hour + 1, next, last);
+    if (next !== undefined && next.times.length > 0) hours.push([hour + 1, next]);
+    // Of a slow point the stretch to its next reading is much of the hour before.
+    if (slowMs > 0 && before !== undefined && before.times.length > 0)
+      hours.unshift([hour - 1, before]);
+    const columnOf = (own: number): Column =>
+      hours.find(([known]) => known === own)?.[1] ?? this.#tables.chunk(point, own);
+    for (const [own, of] of hours) {
+      const sinceMs = own * HOUR_MS - Math.max(GAP_MOST_MS, slowMs);
+      const lead = lastOf(columnOf(own - 1), sinceMs);
+      const after = slowMs > 0 ? firstOf(columnOf(own + 1)) : null;
+      this.#prepareMinutes(prepared, keyOf(own, point), of, { slowMs, before: lead, after });
+    }
   }
 
   /** Writes all of it, and `also`, in one transaction; returns once it is on the disk. */
@@ -131,28 +145,15 @@ export class ChunkWriter {
 
   #prepareMinutes(
     prepared: Prepared,
-    point: number,
-    hour: number,
+    key: number,
     column: Column,
-    before: Before = this.#lastBefore(point, hour),
-  ): Before {
-    const key = keyOf(hour, point);
-    const minutes = new Accumulator(hour * HOUR_MS, MINUTES.widthMs, 60);
-    const last = minutes.addColumn(column, 0, gapLimitMs(column.times), before);
+    { slowMs, before, after }: { slowMs: number; before: Before; after: Before },
+  ): void {
+    const fromMs = spanOf(key) * HOUR_MS;
+    const minutes = new Accumulator(fromMs, MINUTES.widthMs, 60);
+    minutes.addColumn(column, 0, gapLimitMs(column.times, slowMs), before, after);
     prepared.minutes.push({ key, packed: sealed(packRollups(minutes, MINUTES.effort), key) });
-    prepared.unfolded.add(keyOf(Math.floor((hour * HOUR_MS) / DAY_MS), point));
-    return last;
-  }
-
-  /** The last number of the hour before, if it is near enough to matter. */
-  #lastBefore(point: number, hour: number): Before {
-    const { times, values } = this.#tables.chunk(point, hour - 1);
-    for (let at = times.length - 1; at >= 0; at--) {
-      const [atMs, value] = [times[at] ?? 0, values[at]];
-      if (atMs < hour * HOUR_MS - GAP_MOST_MS) return null;
-      if (typeof value === 'number') return [atMs, value];
-    }
-    return null;
+    prepared.unfolded.add(keyOf(Math.floor(fromMs / DAY_MS), pointOf(key)));
   }
 
   #writeChunks(chunks: readonly PreparedChunk[]): void {

@@ -22,6 +22,7 @@ import { coverageOf, keptIn } from './information.ts';
 import { Journal, journalPaths } from './journal.ts';
 import { Reader } from './reader.ts';
 import { Recent } from './recent.ts';
+import { slowGapMs } from './rollup.ts';
 import { Snapshots } from './snapshots.ts';
 import { DAY_MS, HOUR_MS } from './tables.ts';
 import { upkeep } from './upkeep.ts';
@@ -49,6 +50,8 @@ export interface EngineOptions {
   happenings: (fromMs: number) => readonly Happening[];
   /** The disk is nearly full: old readings give way. */
   isDiskScarce?: () => boolean;
+  /** How often a point is expected to speak; undefined: nobody knows. */
+  expectedEveryMs?: (pointId: string) => number | undefined;
   retention?: Retention;
 }
 
@@ -87,6 +90,7 @@ export class HistoryEngine {
       recent: this.#recent,
       waiting: () => this.#waiting.oldest(Infinity),
       axis: options.axis,
+      slowMsOf: (id) => this.#slowMsOf(id),
     });
     this.#reader = reader;
     this.reader = {
@@ -249,6 +253,10 @@ export class HistoryEngine {
     }
   }
 
+  #slowMsOf(pointId: string): number {
+    return slowGapMs(this.#options.expectedEveryMs?.(pointId) ?? 0);
+  }
+
   async #work(isAll: boolean): Promise<void> {
     const nowMs = this.#options.clock.nowMs();
     const beforeHour = isAll ? Infinity : Math.floor((nowMs - GRACE_MS) / HOUR_MS);
@@ -274,6 +282,7 @@ export class HistoryEngine {
       recent: this.#recent,
       beforeHour: Math.min(beforeHour, Math.floor(nowMs / HOUR_MS) + 1),
       happenings,
+      slowMsOf: (id: string) => this.#slowMsOf(id),
       onChunked: () => this.#journal.begin([...this.#recent.all()]),
       onTooOld: (readings: number) => {
         this.#tooOld += readings;

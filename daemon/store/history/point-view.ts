@@ -5,7 +5,7 @@
 import { type Column, EMPTY_COLUMN, merged } from './chunk.ts';
 import type { ChunkTables } from './chunk-tables.ts';
 import { dayRows } from './folding.ts';
-import { Accumulator, type Before, GAP_MOST_MS, gapLimitMs } from './rollup.ts';
+import { Accumulator, firstOf, GAP_MOST_MS, gapLimitMs, lastOf } from './rollup.ts';
 import { DAY_MS, HOUR_MS } from './tables.ts';
 import { MINUTES, type Tier } from './tiers.ts';
 
@@ -18,8 +18,12 @@ export class PointView {
   /** Hours that the table of an older version may have readings of. */
   readonly #oldHours: readonly [first: number, last: number] | null;
 
+  /** What `slowGapMs` says of the point. */
+  readonly slowMs: number;
+
   /** `tables` null: there is no file. `memory`: columns by hour, as they were when asked. */
-  constructor(tables: ChunkTables | null, pointId: string, memory: Memory) {
+  constructor(tables: ChunkTables | null, pointId: string, memory: Memory, slowMs = 0) {
+    this.slowMs = slowMs;
     this.#tables = tables;
     this.#point = tables?.numberOf(pointId) ?? null;
     this.#memory = memory;
@@ -37,7 +41,8 @@ export class PointView {
 
   /** The 60 minutes of an hour; null where nothing is known of it. */
   minutes(hour: number): Accumulator | null {
-    if (this.#isOld(hour) || this.#memory.has(hour)) return this.#minutesOf(hour);
+    const isNextNew = this.slowMs > 0 && this.#memory.has(hour + 1);
+    if (this.#isOld(hour) || this.#memory.has(hour) || isNextNew) return this.#minutesOf(hour);
     if (this.#tables === null || this.#point === null) return null;
     return this.#tables.minutes(this.#point, hour);
   }
@@ -65,21 +70,15 @@ export class PointView {
     return rows;
   }
 
-  /** The last number before an hour, if a line may lead from it into the hour. */
-  lastBefore(hour: number): Before {
-    const { times, values } = this.column(hour - 1);
-    for (let at = times.length - 1; at >= 0; at--) {
-      const [atMs, value] = [times[at] ?? 0, values[at]];
-      if (atMs < hour * HOUR_MS - GAP_MOST_MS) return null;
-      if (typeof value === 'number') return [atMs, value];
-    }
-    return null;
-  }
-
   #minutesOf(hour: number): Accumulator {
     const column = this.column(hour);
     const minutes = new Accumulator(hour * HOUR_MS, MINUTES.widthMs, 60);
-    minutes.addColumn(column, 0, gapLimitMs(column.times), this.lastBefore(hour));
+    const { slowMs } = this;
+    const sinceMs = hour * HOUR_MS - Math.max(GAP_MOST_MS, slowMs);
+    const before = lastOf(this.column(hour - 1), sinceMs);
+    // Of a slow point the stretch to its next reading is much of an hour.
+    const after = slowMs > 0 ? firstOf(this.column(hour + 1)) : null;
+    minutes.addColumn(column, 0, gapLimitMs(column.times, slowMs), before, after);
     return minutes;
   }
 

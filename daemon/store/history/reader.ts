@@ -30,6 +30,8 @@ export interface ReaderParts {
   /** Readings that are not even in the journal yet. */
   waiting: () => readonly StoredReading[];
   axis: () => TimeAxis;
+  /** What `slowGapMs` says of a point. */
+  slowMsOf?: (pointId: string) => number;
 }
 
 /** What is known at one instant. */
@@ -141,7 +143,10 @@ export class Reader {
     return {
       tables,
       points: new Map(
-        points.map((id) => [id, new PointView(tables, id, memory.get(id) ?? new Map())]),
+        points.map((id) => [
+          id,
+          new PointView(tables, id, memory.get(id) ?? new Map(), this.#parts.slowMsOf?.(id) ?? 0),
+        ]),
       ),
       hours: hoursOf(tables, memory),
       release: () => snapshot?.release(),

@@ -12,8 +12,21 @@ const GAP_LEAST_MS = 5000;
 export const GAP_MOST_MS = 60_000;
 const BIN_MS = 250;
 
-/** How far apart two readings may be for the time between them to be known, ms. */
-export function gapLimitMs(times: ArrayLike<number>): number {
+/** A point that is expected less often than once a minute: its own limit, an hour at most. */
+const SLOW_GAP_MOST_MS = 3_600_000;
+
+/** The longest gap that is no gap, for a point that is expected every so many ms. */
+export function slowGapMs(expectedEveryMs: number): number {
+  const gapMs = GAP_STEPS * expectedEveryMs;
+  return gapMs > GAP_MOST_MS ? Math.min(SLOW_GAP_MOST_MS, gapMs) : 0;
+}
+
+/**
+ * How far apart two readings may be for the time between them to be known, ms. `slowMs`: what
+ * `slowGapMs` says of the point; 0 for one that speaks once a minute or more often.
+ */
+export function gapLimitMs(times: ArrayLike<number>, slowMs = 0): number {
+  if (slowMs > 0) return slowMs;
   const bins = new Uint32Array(GAP_MOST_MS / BIN_MS + 1);
   for (let at = 1; at < times.length; at++) {
     const step = (times[at] ?? 0) - (times[at - 1] ?? 0);
@@ -56,8 +69,14 @@ export class Accumulator {
     this.integral = new Float64Array(length);
   }
 
-  /** All numbers of a column, each with the line from the one before. */
-  addColumn({ times, values }: Column, shiftMs: number, gapMs: number, before: Before): Before {
+  /** All numbers of a column, each with the line from the one before, and the line to `after`. */
+  addColumn(
+    { times, values }: Column,
+    shiftMs: number,
+    gapMs: number,
+    before: Before,
+    after: Before = null,
+  ): Before {
     let [beforeMs, beforeValue] = before ?? [-Infinity, 0];
     for (let at = 0; at < times.length; at++) {
       const value = values[at];
@@ -69,6 +88,9 @@ export class Accumulator {
       }
       beforeMs = atMs;
       beforeValue = value;
+    }
+    if (after !== null && after[0] + shiftMs - beforeMs <= gapMs) {
+      this.#addLine(beforeMs, beforeValue, after[0] + shiftMs, after[1]);
     }
     return beforeMs === -Infinity ? before : [beforeMs, beforeValue];
   }
@@ -151,6 +173,25 @@ export class Accumulator {
 
 /** The newest number before: its instant and value; null where there is none. */
 export type Before = readonly [atMs: number, value: number] | null;
+
+/** The last number of a column, if it is not before `sinceMs`. */
+export function lastOf({ times, values }: Column, sinceMs: number): Before {
+  for (let at = times.length - 1; at >= 0; at--) {
+    const [atMs, value] = [times[at] ?? 0, values[at]];
+    if (atMs < sinceMs) return null;
+    if (typeof value === 'number') return [atMs, value];
+  }
+  return null;
+}
+
+/** The first number of a column. */
+export function firstOf({ times, values }: Column): Before {
+  for (let at = 0; at < times.length; at++) {
+    const value = values[at];
+    if (typeof value === 'number') return [times[at] ?? 0, value];
+  }
+  return null;
+}
 
 function add(column: Float64Array, at: number, more: number): void {
   column[at] = (column[at] ?? 0) + more;

@@ -28,6 +28,8 @@ export interface UpkeepParts {
   /** Readings that came for hours whose readings were deleted already. */
   onTooOld: (readings: number) => void;
   limits: () => Limits;
+  /** What `slowGapMs` says of a point. */
+  slowMsOf: (pointId: string) => number;
 }
 
 export function* upkeep(file: HistoryParts, parts: UpkeepParts): Generator<void> {
@@ -42,7 +44,7 @@ export function* upkeep(file: HistoryParts, parts: UpkeepParts): Generator<void>
 /** True if any hour has left memory. */
 function* chunkHours(
   { tables, writer }: HistoryParts,
-  { recent, beforeHour, onTooOld }: UpkeepParts,
+  { recent, beforeHour, onTooOld, slowMsOf }: UpkeepParts,
 ): Generator<void, boolean> {
   let hasChunked = false;
   const prunedHour = tables.mark(PRUNED_HOUR);
@@ -62,7 +64,7 @@ function* chunkHours(
       const column = copied(recent.column(id, hour));
       const point = tables.numberOf(id);
       if (point === null) throw new Error(`no number for point ${id}`);
-      writer.prepare(prepared, point, hour, column);
+      writer.prepare(prepared, point, hour, column, slowMsOf(id));
       taken.push([id, column]);
       if (at % SLICE_POINTS === SLICE_POINTS - 1) yield;
     }

@@ -69,6 +69,45 @@ function replayed(
   return { events: replay.finish(), passedOver: replay.passedOver };
 }
 
+/** Live, the pump's clamp says itself that it has no value, or says nothing; the record has a gap. */
+function liveWithout(boat: Boat, from: number, to: number, says: boolean): AlertEvent[] {
+  const watch = createWatch(boat);
+  const events: AlertEvent[] = [];
+  let nextMs = START;
+  for (const { pointId, atMs, value } of sixteenMinutes()) {
+    for (; nextMs < atMs; nextMs += 1000) events.push(...watch.evaluate(nextMs).alertEvents);
+    const isSilent = pointId === 'pump-amps' && atMs >= from && atMs < to;
+    if (!isSilent) watch.take({ pointId, atMs, value });
+    else if (says) watch.take({ pointId, atMs, isSilent: true });
+  }
+  for (; nextMs < END; nextMs += 1000) events.push(...watch.evaluate(nextMs).alertEvents);
+  return events;
+}
+
+describe("a sensor's own silence", () => {
+  const [from, to] = [START + 4 * MINUTE, START + 12 * MINUTE];
+  const rest = sixteenMinutes().filter(
+    ({ pointId, atMs }) => pointId !== 'pump-amps' || atMs < from || atMs >= to,
+  );
+  const ofSensors = (events: readonly AlertEvent[]) =>
+    toldOf(events).filter(({ key }) => key.startsWith('sensor-silent'));
+
+  it('is a gap in the record and comes out as it did live', () => {
+    const { events } = replayed(small, {}, rest);
+    expect(events).toEqual(liveWithout(small, from, to, false));
+    expect(ofSensors(events)).toHaveLength(1);
+  });
+
+  it('that it told itself comes out as well, later by no more than what goes stale', () => {
+    const [then] = ofSensors(liveWithout(small, from, to, true));
+    const [now] = ofSensors(replayed(small, {}, rest).events);
+    const laterMs = (now?.raisedAtMs ?? NaN) - (then?.raisedAtMs ?? NaN);
+    expect(now?.key).toBe(then?.key);
+    expect(laterMs).toBeGreaterThanOrEqual(0);
+    expect(laterMs).toBeLessThanOrEqual(1000 * small.limits.staleSeconds);
+  });
+});
+
 describe('a replay', () => {
   it('of the same readings on the same boat tells exactly what was told live', () => {
     const { events } = replayed(small);
