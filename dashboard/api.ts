@@ -4,6 +4,7 @@ import type {
   AcknowledgeBody,
   AlertAnswer,
   AlertsAnswer,
+  BandsAnswer,
   BoatAnswer,
   ErrorAnswer,
   EventsAnswer,
@@ -14,8 +15,10 @@ import type {
   PointsAnswer,
   SaidAnswer,
   StatementBody,
+  SurveyAnswer,
   WhyDead,
 } from '../daemon/api/contract.ts';
+import type { Stretch } from './models/stretch.ts';
 import { texts } from './texts.ts';
 import { fromWire } from './wire.ts';
 
@@ -24,6 +27,8 @@ export type Answer<T> = { ok: true; answer: T } | { ok: false; problem: string }
 /** The API's root, relative to the page, so that it also works below another path. */
 export const API = './api/v1';
 const PATIENCE_MS = 10_000;
+/** A survey of a long span reads much of the disk. */
+const SURVEY_PATIENCE_MS = 10 * 60_000;
 
 function problemFrom(body: Partial<ErrorAnswer> | null, status: number): string {
   const error = body?.error;
@@ -35,13 +40,20 @@ function problemFrom(body: Partial<ErrorAnswer> | null, status: number): string 
   return error.message + hint;
 }
 
-async function ask<T>(path: string, init: RequestInit = {}): Promise<Answer<T>> {
+async function ask<T>(
+  path: string,
+  init: RequestInit = {},
+  patienceMs = PATIENCE_MS,
+): Promise<Answer<T>> {
   let response: Response;
   try {
     response = await fetch(`${API}${path}`, {
       ...init,
       cache: 'no-store',
-      signal: AbortSignal.timeout(PATIENCE_MS),
+      signal: AbortSignal.any([
+        AbortSignal.timeout(patienceMs),
+        ...(init.signal ? [init.signal] : []),
+      ]),
     });
   } catch {
     return { ok: false, problem: texts.errors.unreachable };
@@ -73,8 +85,47 @@ export function askAlert(id: string): Promise<Answer<AlertAnswer>> {
   return ask(`/alerts/${encodeURIComponent(id)}`);
 }
 
-export function askEvents(fromMs: number, limit: number): Promise<Answer<EventsAnswer>> {
-  return ask(`/events?from=${Math.max(0, Math.floor(fromMs))}&limit=${limit}`);
+export function askEvents(
+  fromMs: number,
+  limit: number,
+  toMs?: number,
+): Promise<Answer<EventsAnswer>> {
+  const to = toMs === undefined ? '' : `&to=${Math.max(0, Math.ceil(toMs))}`;
+  return ask(`/events?from=${Math.max(0, Math.floor(fromMs))}${to}&limit=${limit}`);
+}
+
+function stretchQuery({ fromMs, toMs }: Stretch): URLSearchParams {
+  return new URLSearchParams({
+    from: String(Math.max(0, Math.floor(fromMs))),
+    to: String(Math.max(0, Math.ceil(toMs))),
+  });
+}
+
+/** Which source fed what, and which alerts stood. */
+export function askBands(stretch: Stretch, limit: number): Promise<Answer<BandsAnswer>> {
+  return ask(`/bands?${stretchQuery(stretch).toString()}&limit=${limit}`);
+}
+
+/** What every part came to; takes its time over a long stretch, until `signal` aborts it. */
+export function askSurvey(stretch: Stretch, signal: AbortSignal): Promise<Answer<SurveyAnswer>> {
+  return ask(`/survey?${stretchQuery(stretch).toString()}`, { signal }, SURVEY_PATIENCE_MS);
+}
+
+/** The alerts raised before an instant, open or past, newest first. */
+export function askAlertsBefore(beforeMs: number, limit: number): Promise<Answer<AlertsAnswer>> {
+  return ask(`/alerts?phase=all&limit=${limit}&before=${Math.max(0, Math.ceil(beforeMs))}`);
+}
+
+/** Where the recorded readings can be had as a file; of all points where none is named. */
+export function exportAddress(
+  points: readonly string[],
+  stretch: Stretch,
+  format: 'csv' | 'jsonl',
+): string {
+  const query = stretchQuery(stretch);
+  if (points.length > 0) query.set('points', points.join(','));
+  query.set('format', format);
+  return `${API}/export?${query.toString()}`;
 }
 
 export function askHistory(

@@ -18,3 +18,8 @@ export function replaceRoute(next: Route): void {
   history.replaceState(null, '', hashOf(next));
   route.value = next;
 }
+
+/** Goes to a route as a step of its own, so that the way back leads to where one was. */
+export function goToRoute(next: Route): void {
+  location.hash = hashOf(next);
+}

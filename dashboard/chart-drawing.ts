@@ -15,7 +15,9 @@ import {
   type ChartDataset,
   type TooltipItem,
 } from 'chart.js';
-import { fixed, secondsText, valueShown, withUnit } from './format.ts';
+import { backdropPlugin, type Behind } from './chart-backdrop.ts';
+import { fixed, instantText, valueShown, withUnit } from './format.ts';
+import type { Backdrop } from './models/bands.ts';
 import type { Drawing } from './models/drawing.ts';
 import { ownOffsetAt } from './models/local-input.ts';
 import { timeTicks } from './models/ticks.ts';
@@ -27,7 +29,10 @@ Chart.register(Filler, LinearScale, LineController, LineElement, PointElement, T
 
 /** Dashes tell the lines apart where colours do not. The page's style sheet has the colours. */
 export const DASHES: readonly (readonly number[])[] = [[], [7, 3], [2, 3], [9, 3, 2, 3]];
-const LINES_PER_POINT = 3;
+/** Least, greatest, mean, and the mean a week before. */
+const LINES_PER_POINT = 4;
+const MEAN = 2;
+const BEFORE_DASH = [1, 4];
 const PIXELS_PER_TICK = 84;
 
 type Line = ChartDataset<'line', Spot[]>;
@@ -38,7 +43,7 @@ function token(canvas: HTMLCanvasElement, name: string): string {
 
 /** Least, greatest, mean: the band is filled between the first two. */
 function linesOf(canvas: HTMLCanvasElement, drawing: Drawing): Line[] {
-  return drawing.points.flatMap(({ trace, label, style }) => {
+  return drawing.points.flatMap(({ trace, before, label, style }) => {
     const colour = token(canvas, `--trace-${style + 1}`);
     const band = token(canvas, `--trace-${style + 1}-band`);
     const edge = { label, borderWidth: 0, pointRadius: 0, pointHitRadius: 0, spanGaps: false };
@@ -57,6 +62,13 @@ function linesOf(canvas: HTMLCanvasElement, drawing: Drawing): Line[] {
       { ...edge, data: trace.min },
       { ...edge, data: trace.max, fill: '-1', backgroundColor: band },
       mean,
+      {
+        ...edge,
+        data: before?.trace.mean ?? [],
+        borderColor: colour,
+        borderWidth: 1.4,
+        borderDash: BEFORE_DASH,
+      },
     ];
   });
 }
@@ -125,9 +137,9 @@ function configOf(canvas: HTMLCanvasElement, drawing: Drawing): ChartConfigurati
         tooltip: {
           animation: false,
           displayColors: false,
-          filter: (spot) => spot.datasetIndex % LINES_PER_POINT === LINES_PER_POINT - 1,
+          filter: (spot) => spot.datasetIndex % LINES_PER_POINT === MEAN,
           callbacks: {
-            title: (spots) => secondsText(spots[0]?.parsed.x ?? span.fromMs),
+            title: (spots) => instantText(spots[0]?.parsed.x ?? span.fromMs, span),
             label: (spot) => tooltipLine(drawing, spot),
           },
         },
@@ -137,15 +149,23 @@ function configOf(canvas: HTMLCanvasElement, drawing: Drawing): ChartConfigurati
 }
 
 export interface DrawnChart {
-  update(drawing: Drawing): void;
+  update(drawing: Drawing, backdrop: Backdrop): void;
+  /** Where the plot itself begins and ends across the canvas, in CSS pixels. */
+  edges(): { left: number; right: number };
   stop(): void;
 }
 
 /** Draws on the canvas and redraws on `update`, and when the palette changes, until stopped. */
-export function drawChart(canvas: HTMLCanvasElement, first: Drawing): DrawnChart {
+export function drawChart(
+  canvas: HTMLCanvasElement,
+  first: Drawing,
+  firstBackdrop: Backdrop,
+): DrawnChart {
   let drawing = first;
+  const behind: Behind = { backdrop: firstBackdrop, token: (name) => token(canvas, name) };
   Chart.defaults.font.family = getComputedStyle(canvas).fontFamily;
-  const chart = new Chart(canvas, configOf(canvas, drawing));
+  const config = configOf(canvas, drawing);
+  const chart = new Chart(canvas, { ...config, plugins: [backdropPlugin(behind)] });
   const redraw = () => {
     const { data, options } = configOf(canvas, drawing);
     chart.data = data;
@@ -154,10 +174,12 @@ export function drawChart(canvas: HTMLCanvasElement, first: Drawing): DrawnChart
   };
   const stopFollowing = palette.subscribe(redraw);
   return {
-    update: (next) => {
+    update: (next, backdrop) => {
       drawing = next;
+      behind.backdrop = backdrop;
       redraw();
     },
+    edges: () => ({ left: chart.chartArea.left, right: chart.chartArea.right }),
     stop: () => {
       stopFollowing();
       chart.destroy();

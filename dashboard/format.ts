@@ -176,6 +176,87 @@ export function secondsText(atMs: number, zone?: string): string {
   }).format(utcOf(atMs));
 }
 
+/** So many milliseconds of span and fewer: minutes are too coarse. */
+const SECONDS_MATTER_BELOW_MS = 30 * 60_000;
+/** Longer than this, the day alone does not tell the year. */
+const YEAR_MATTERS_FROM_MS = 200 * DAY_MS;
+
+/** An instant as finely as its surroundings need: seconds, minutes with the day, or with the year. */
+export function instantText(
+  atMs: number,
+  { fromMs, toMs }: { fromMs: number; toMs: number },
+  zone?: string,
+): string {
+  const spanMs = toMs - fromMs;
+  if (spanMs <= SECONDS_MATTER_BELOW_MS) return secondsText(atMs, zone);
+  if (spanMs < DAY_MS && dayText(fromMs, zone) === dayText(toMs, zone)) {
+    return clockText(atMs, atMs, zone);
+  }
+  const day = spanMs < YEAR_MATTERS_FROM_MS ? dayText(atMs, zone) : dayOfYearText(atMs, zone);
+  return `${day}, ${clockText(atMs, atMs, zone)}`;
+}
+
+/** A stretch of time with its day: `Wed, 5 Nov, 14:02 to 15:02`. `joined` puts two texts together. */
+export function stretchText(
+  { fromMs, toMs }: { fromMs: number; toMs: number },
+  joined: (from: string, to: string) => string,
+  zone?: string,
+): string {
+  const isShort = toMs - fromMs <= SECONDS_MATTER_BELOW_MS;
+  const clock = (atMs: number) => (isShort ? secondsText(atMs, zone) : clockText(atMs, atMs, zone));
+  const [first, last] = [dayOfYearText(fromMs, zone), dayOfYearText(toMs, zone)];
+  const from = `${first}, ${clock(fromMs)}`;
+  return joined(from, first === last ? clock(toMs) : `${last}, ${clock(toMs)}`);
+}
+
+/** `5 Nov 2026`. */
+export function dayOfYearText(atMs: number, zone?: string): string {
+  const options = { day: 'numeric', month: 'short', year: 'numeric' } as const;
+  return clockFormat('day of year', zone, options).format(utcOf(atMs));
+}
+
+/** `5 Nov 2026, 14:02`: for paper, which nobody reads on the same day. */
+export function stampText(atMs: number, zone?: string): string {
+  return `${dayOfYearText(atMs, zone)}, ${clockText(atMs, atMs, zone)}`;
+}
+
+/** A whole day, month or year by its name: `Friday 14 August 2026`, `August 2026`, `2026`. */
+export function calendarText(unit: 'day' | 'month' | 'year', atMs: number, zone?: string): string {
+  const options = {
+    day: { weekday: 'long', day: 'numeric', month: 'long', year: 'numeric' },
+    month: { month: 'long', year: 'numeric' },
+    year: { year: 'numeric' },
+  } as const;
+  return clockFormat(`whole ${unit}`, zone, options[unit]).format(utcOf(atMs));
+}
+
+/** `August`; `month` counts from 1. */
+export function monthName(month: number): string {
+  return clockFormat('month', 'UTC', { month: 'long' }).format(Date.UTC(2026, month - 1, 15));
+}
+
+/** Wh as kWh with two decimals, so that rows compare. */
+export function energyText(wattHours: number | null): string {
+  return wattHours === null ? DASH : withUnit(wattHours / 1000, 2, 'kWh');
+}
+
+/** Watts as kW with two decimals. */
+export function powerText(watts: number | null): string {
+  return watts === null ? DASH : withUnit(watts / 1000, 2, 'kW');
+}
+
+/** Hours with one decimal: `12.5 h`. */
+export function hoursText(ms: number): string {
+  return withUnit(ms / HOUR_MS, 1, 'h');
+}
+
+/** 0..1 as whole per cent, never 100 while anything is missing and never 0 while anything is there. */
+export function coverageText(ratio: number): string {
+  const percent = Math.floor(ratio * 100);
+  if (ratio > 0 && percent === 0) return `<${withUnit(1, 0, '%')}`;
+  return withUnit(percent, 0, '%');
+}
+
 /** `Wed, 5 Nov`. */
 export function dateText(atMs: number, zone?: string): string {
   return dayText(atMs, zone);

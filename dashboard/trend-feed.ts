@@ -5,27 +5,56 @@
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
 import { askHistory } from './api.ts';
 import { panel } from './live.ts';
-import { follows, instantsOf, isDue, ungrown, withTail, type Grown } from './models/trend-plan.ts';
+import type { HistoryAnswer } from '../daemon/api/contract.ts';
+import {
+  aWeekLater,
+  follows,
+  instantsOf,
+  isDue,
+  ungrown,
+  WEEK_MS,
+  withTail,
+  type Grown,
+} from './models/trend-plan.ts';
 import type { Span } from './route.ts';
 
-/** Enough for every pixel column of a phone and every second one of a laptop. */
-const BUCKETS = 400;
+/** One for every pixel column, as far as the daemon should be asked to go. */
+const bucketsForScreen = (): number => Math.min(1000, Math.max(300, Math.round(innerWidth)));
 const LEAST_BETWEEN_MS = 5_000;
+/** While somebody holds down a key, only the last of many steps is asked for. */
+const SETTLED_AFTER_MS = 250;
 
 export interface TrendState {
   grown: Grown | null;
+  /** The same points a week earlier, moved to the present; null: not asked, or not answered yet. */
+  weekBefore: HistoryAnswer | null;
   /** Why the newest question was not answered; null: it was. */
   problem: string | null;
 }
 
 export interface TrendFeed {
+  span: Span;
+  /** The points asked for, joined. */
+  pointsKey: string;
   state: ReadonlySignal<TrendState>;
   stop(): void;
 }
 
+export interface Wanted {
+  points: readonly string[];
+  span: Span;
+  isCompared: boolean;
+  /** Something is drawn already, so that a moment's patience leaves nothing empty. */
+  isPatient: boolean;
+}
+
 /** Asks for the points' history over the span until stopped. */
-export function openTrend(points: readonly string[], span: Span): TrendFeed {
-  const state = signal<TrendState>({ grown: null, problem: null });
+export function openTrend({ points, span, isCompared, isPatient }: Wanted): TrendFeed {
+  const state = signal<TrendState>({ grown: null, weekBefore: null, problem: null });
+  const isSettling = signal(isPatient);
+  const settling = setTimeout(() => {
+    isSettling.value = false;
+  }, SETTLED_AFTER_MS);
   let isAsking = false;
   let isStopped = false;
   let askedAt = Number.NEGATIVE_INFINITY;
@@ -34,15 +63,19 @@ export function openTrend(points: readonly string[], span: Span): TrendFeed {
     isAsking = true;
     askedAt = performance.now();
     const { fromMs, toMs } = instantsOf(span, nowMs);
-    const said = await askHistory(points, fromMs, toMs, BUCKETS);
+    const buckets = bucketsForScreen();
+    const [said, before] = await Promise.all([
+      askHistory(points, fromMs, toMs, buckets),
+      isCompared ? askHistory(points, fromMs - WEEK_MS, toMs - WEEK_MS, buckets) : null,
+    ]);
     isAsking = false;
     if (isStopped) return;
-    state.value = said.ok
-      ? {
-          grown: ungrown(said.answer),
-          problem: null,
-        }
-      : { grown: state.peek().grown, problem: said.problem };
+    const old = state.peek();
+    state.value = {
+      grown: said.ok ? ungrown(said.answer) : old.grown,
+      weekBefore: before?.ok === true ? aWeekLater(before.answer) : old.weekBefore,
+      problem: said.ok ? (before?.ok === false ? before.problem : null) : said.problem,
+    };
   };
 
   const stopFollowing = effect(() => {
@@ -50,18 +83,22 @@ export function openTrend(points: readonly string[], span: Span): TrendFeed {
     // A fixed span needs no panel to know its instants.
     const nowMs = now?.atMs ?? (typeof span === 'string' ? null : span.toMs);
     if (nowMs === null) return;
-    const { grown, problem } = state.peek();
+    const old = state.peek();
+    const { grown } = old;
     if (now !== null && grown !== null && follows(span)) {
-      state.value = { grown: withTail(grown, now), problem };
+      state.value = { ...old, grown: withTail(grown, now) };
     }
-    const isPatient = performance.now() - askedAt >= LEAST_BETWEEN_MS;
-    if (!isAsking && isPatient && isDue(span, grown?.askedToMs ?? null, nowMs)) void ask(nowMs);
+    if (isSettling.value || isAsking || performance.now() - askedAt < LEAST_BETWEEN_MS) return;
+    if (isDue(span, grown?.askedToMs ?? null, nowMs)) void ask(nowMs);
   });
 
   return {
+    span,
+    pointsKey: points.join(),
     state,
     stop: () => {
       isStopped = true;
+      clearTimeout(settling);
       stopFollowing();
     },
   };

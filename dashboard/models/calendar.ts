@@ -36,7 +36,8 @@ export function startOf({ year, month, day }: CalendarDay, offsetAt: OffsetAt): 
   const firstMs = asUtcMs + offsetAt(asUtcMs) * MINUTE_MS;
   const startMs = asUtcMs + offsetAt(firstMs) * MINUTE_MS;
   // Where clocks change at midnight there may be none: the day then begins at one o'clock.
-  return dayOf(startMs, offsetAt).day === wanted ? startMs : startMs + HOUR_MS;
+  // The boat's clock may be a fraction of a millisecond off; addresses hold whole ones.
+  return Math.ceil(dayOf(startMs, offsetAt).day === wanted ? startMs : startMs + HOUR_MS);
 }
 
 const FIRST: Readonly<Record<CalendarUnit, (own: CalendarDay) => CalendarDay>> = {

@@ -1,4 +1,5 @@
 /** One chart, ready to be drawn: lines with breaks, the span, and the words beside it. Pure. */
+import type { HistoryAnswer } from '../../daemon/api/contract.ts';
 import { traceFrom, type Gap, type Rhythm, type Series, type Trace } from './traces.ts';
 import type { Grown, Plot } from './trend-plan.ts';
 
@@ -11,12 +12,20 @@ export interface DrawnPoint {
   series: Series;
   rhythm: Rhythm;
   trace: Trace;
+  /** The same a week earlier, to compare; null: not asked for. */
+  before: { series: Series; trace: Trace } | null;
 }
 
 export interface Drawing {
   plot: Plot;
   span: Gap;
   points: DrawnPoint[];
+}
+
+export interface Beside {
+  /** The same points a week earlier, moved to the present; null: not to be compared. */
+  weekBefore: HistoryAnswer | null;
+  nowMs: number;
 }
 
 /**
@@ -28,8 +37,11 @@ export function drawingsOf(
   { answer, askedToMs, lookEveryMs }: Grown,
   span: Gap,
   order: readonly string[],
+  { weekBefore, nowMs }: Beside = { weekBefore: null, nowMs: Number.POSITIVE_INFINITY },
 ): Drawing[] {
   const tail = { fromMs: askedToMs, everyMs: lookEveryMs };
+  // A silence in the future is none.
+  const seen = { ...span, toMs: Math.max(span.fromMs, Math.min(span.toMs, nowMs)) };
   const byId = new Map(answer.series.map((series) => [series.pointId, series]));
   return plots.map((plot) => ({
     plot,
@@ -37,8 +49,22 @@ export function drawingsOf(
     points: plot.points.map(({ id, label, unit, expectedEveryMs }) => {
       const series = byId.get(id) ?? { pointId: id, unit, buckets: [] };
       const rhythm = { bucketMs: answer.bucketMs, expectedEveryMs, tail };
-      const trace = traceFrom(series, span, rhythm, plot.scale);
-      return { id, label, style: Math.max(0, order.indexOf(id)), series, rhythm, trace };
+      const trace = traceFrom(series, seen, rhythm, plot.scale);
+      const style = Math.max(0, order.indexOf(id));
+      const before = beforeOf(weekBefore, id, (old, bucketMs) =>
+        traceFrom(old, span, { bucketMs, expectedEveryMs }, plot.scale),
+      );
+      return { id, label, style, series, rhythm, trace, before };
     }),
   }));
+}
+
+function beforeOf(
+  answer: HistoryAnswer | null,
+  id: string,
+  trace: (series: Series, bucketMs: number) => Trace,
+): DrawnPoint['before'] {
+  const series = answer?.series.find(({ pointId }) => pointId === id);
+  if (answer === null || series === undefined) return null;
+  return { series, trace: trace(series, answer.bucketMs) };
 }

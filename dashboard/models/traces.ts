@@ -3,6 +3,7 @@
  * empty: it is never bridged by a line and never filled with zero. Pure.
  */
 import type { Bucket, HistoryAnswer, PointDescription } from '../../daemon/api/contract.ts';
+import type { Stretch } from './stretch.ts';
 
 /** A place on the chart; `y` null breaks the line. */
 export interface Spot {
@@ -10,10 +11,7 @@ export interface Spot {
   y: number | null;
 }
 
-export interface Gap {
-  fromMs: number;
-  toMs: number;
-}
+export type Gap = Stretch;
 
 export interface Trace {
   pointId: string;

@@ -1,5 +1,6 @@
 /** What the trend view asks for and when it asks again. Pure. */
 import type {
+  Bucket,
   HistoryAnswer,
   PanelState,
   PointDescription,
@@ -13,6 +14,21 @@ import { withReading, type Gap } from './traces.ts';
 export function instantsOf(span: Span, nowMs: number): Gap {
   if (typeof span !== 'string') return span;
   return { fromMs: nowMs - SPANS[span], toMs: nowMs };
+}
+
+export const WEEK_MS = 7 * 24 * 3_600_000;
+
+/** What was recorded a week earlier, at the place on the chart where it is compared. */
+export function aWeekLater(answer: HistoryAnswer): HistoryAnswer {
+  return {
+    ...answer,
+    fromMs: answer.fromMs + WEEK_MS,
+    toMs: answer.toMs + WEEK_MS,
+    series: answer.series.map((one) => ({
+      ...one,
+      buckets: one.buckets.map(([atMs, ...rest]): Bucket => [atMs + WEEK_MS, ...rest]),
+    })),
+  };
 }
 
 /** A span that ends now follows the boat. */
@@ -89,6 +105,24 @@ export function systemsOf(panel: PanelState | null): ReadonlyMap<string, Electri
   }
   for (const { id } of panel.batteries) systems.set(id, 'dc');
   return systems;
+}
+
+/** What is drawn while nobody has chosen: the currents of the sources, those of the AC side first. */
+export function firstPoints(
+  points: readonly PointDescription[],
+  { sources }: Pick<PanelState, 'sources'>,
+  most: number,
+): string[] {
+  const rank = new Map(
+    [...sources]
+      .sort((a, b) => Number(a.system === 'dc') - Number(b.system === 'dc'))
+      .map(({ id }, index) => [id, index]),
+  );
+  return points
+    .filter(({ of, quantity }) => quantity === 'amps' && rank.has(of))
+    .sort((a, b) => (rank.get(a.of) ?? 0) - (rank.get(b.of) ?? 0))
+    .slice(0, most)
+    .map(({ id }) => id);
 }
 
 /** One chart for each unit: amperes and volts do not share an axis. DC volts and AC volts neither. */

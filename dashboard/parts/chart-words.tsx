@@ -1,22 +1,37 @@
 /** The chart in words: a key with the figures of each line, and all of it as a table. */
 import { useState } from 'preact/hooks';
-import { clockText, fixed, secondsText, unitShown, valueShown, withUnit } from '../format.ts';
+import {
+  clockText,
+  fixed,
+  secondsText,
+  stampText,
+  unitShown,
+  valueShown,
+  withUnit,
+} from '../format.ts';
 import type { DrawnPoint, Drawing } from '../models/drawing.ts';
 import { ownOffsetAt } from '../models/local-input.ts';
 import { timeTicks } from '../models/ticks.ts';
 import { rowsFrom, statsOf, type Cell, type Gap } from '../models/traces.ts';
 import { texts } from '../texts.ts';
-import type { ChartProps } from './chart.tsx';
 
 const words = texts.history;
+
+export interface ChartWordsProps {
+  drawing: Drawing;
+  nowMs: number;
+  drop: (pointId: string) => void;
+}
+
 const MOST_ROWS = 48;
 const MOST_GAPS = 4;
 const SECONDS_MATTER_BELOW_MS = 30 * 60_000;
+const YEAR_MATTERS_FROM_MS = 200 * 24 * 3_600_000;
 
 function instantText(atMs: number, nowMs: number, span: Gap): string {
-  return span.toMs - span.fromMs <= SECONDS_MATTER_BELOW_MS
-    ? secondsText(atMs)
-    : clockText(atMs, nowMs);
+  const spanMs = span.toMs - span.fromMs;
+  if (spanMs <= SECONDS_MATTER_BELOW_MS) return secondsText(atMs);
+  return spanMs > YEAR_MATTERS_FROM_MS ? stampText(atMs) : clockText(atMs, nowMs);
 }
 
 function gapsText(gaps: readonly Gap[], nowMs: number, span: Gap): string {
@@ -37,11 +52,12 @@ function KeyLine({ style }: { style: number }) {
   );
 }
 
-function PointWords({ point, drawing, nowMs, drop }: ChartProps & { point: DrawnPoint }) {
+function PointWords({ point, drawing, nowMs, drop }: ChartWordsProps & { point: DrawnPoint }) {
   const { plot, span } = drawing;
   const stats = statsOf(point.series.buckets);
   const show = (value: number) => withUnit(value * plot.scale, plot.decimals, plot.unit);
   const { gaps } = point.trace;
+  const old = point.before === null ? null : statsOf(point.before.series.buckets);
   return (
     <li>
       <KeyLine style={point.style} />
@@ -52,6 +68,11 @@ function PointWords({ point, drawing, nowMs, drop }: ChartProps & { point: Drawn
             ? words.noReadings
             : words.stats(show(stats.min), show(stats.mean), show(stats.max))}
         </span>
+        {point.before !== null && (
+          <span class="number soft">
+            {old === null ? words.noneBefore : words.statsBefore(show(old.mean), show(old.max))}
+          </span>
+        )}
         {stats !== null && gaps.length > 0 && (
           <span class="soft">{gapsText(gaps, nowMs, span)}</span>
         )}
@@ -114,7 +135,7 @@ function ChartTable({ drawing, nowMs }: { drawing: Drawing; nowMs: number }) {
   );
 }
 
-export function ChartWords(props: ChartProps) {
+export function ChartWords(props: ChartWordsProps) {
   const { drawing, nowMs } = props;
   const [isOpen, setOpen] = useState(false);
   return (

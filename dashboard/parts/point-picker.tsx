@@ -1,6 +1,5 @@
 /** Which points to draw, grouped by the part they measure. */
 import type { PointDescription } from '../../daemon/api/contract.ts';
-import { useState } from 'preact/hooks';
 import { labelOf } from '../models/feeding.ts';
 import { byPart, isDrawable } from '../models/traces.ts';
 import { MOST_POINTS } from '../route.ts';
@@ -21,14 +20,12 @@ function shortLabel({ quantity, leg }: PointDescription): string {
 
 export function PointPicker({ points, chosen, labels, choose }: PointPickerProps) {
   const groups = [...byPart(points.filter((point) => isDrawable(point)))];
-  // Open at first where nothing is chosen; from then on it is the person's.
-  const [isOpenAtFirst] = useState(chosen.length === 0);
   const isFull = chosen.length >= MOST_POINTS;
   const change = (id: string, isChosen: boolean) =>
     choose(isChosen ? [...chosen, id] : chosen.filter((other) => other !== id));
   if (groups.length === 0) return <p>{words.noPoints}</p>;
   return (
-    <details class="picker" open={isOpenAtFirst}>
+    <details class="picker">
       <summary>
         {words.choose} <span class="soft">({words.chosen(chosen.length, MOST_POINTS)})</span>
       </summary>

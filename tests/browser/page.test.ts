@@ -326,8 +326,10 @@ describe('the past and the health', () => {
     await first.locator('summary').click();
     await first.getByText('What happened').waitFor();
     expect((await first.innerText()).replaceAll('\u00a0', ' ')).toContain('lasted 12 min');
-    await window.page.goto(`${boat.url}#history`);
-    await window.page.getByText('House bus changed from Small generator to Bow inlet.').waitFor();
+    await window.page.goto(`${boat.url}#history?points=bow-l1-amps&span=6h`);
+    await window.page
+      .getByText('House bus is now fed by Bow inlet; before, by Small generator.')
+      .waitFor();
   });
 
   test('list sensors in trouble first, what was refused, and the store', async () => {

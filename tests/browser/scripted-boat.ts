@@ -19,6 +19,7 @@ import type {
 import { SECURITY_HEADERS } from '../../daemon/api/guards.ts';
 import { PAST_ALERTS } from './scripted-alerts.ts';
 import { scriptedHealth } from './scripted-health.ts';
+import { scriptedBands, scriptedSurvey, SOURCE_EVENTS } from './scripted-look-back.ts';
 import { POINT_DESCRIPTIONS, scriptedHistory, type Hole } from './scripted-history.ts';
 import { EVENING_MS, scriptedPanel } from './scripted-panel.ts';
 
@@ -71,13 +72,7 @@ export interface ScriptedBoat {
 
 const EVENTS: PanelEvent[] = [
   {
-    atMs: EVENING_MS - 3_600_000 * 3,
-    type: 'source changed',
-    part: 'house-bus',
-    text: 'House bus changed from Small generator to Bow inlet.',
-  },
-  {
-    atMs: EVENING_MS - 3_600_000 * 3 - 9_000,
+    atMs: EVENING_MS - 3_600_000 * 1.5 - 9_000,
     type: 'source live',
     part: 'bow-inlet',
     text: 'Bow inlet has voltage again.',
@@ -215,7 +210,9 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
       '/alerts': () => ({
         alerts: query.get('phase') === 'past' ? PAST_ALERTS : [...boat.open.values()],
       }),
-      '/events': () => ({ events: EVENTS }),
+      '/events': () => ({ events: eventsIn(query) }),
+      '/bands': () => scriptedBands(spanOf(query)),
+      '/survey': () => scriptedSurvey(spanOf(query)),
       '/points': () => ({ points: POINT_DESCRIPTIONS }),
       '/history': () => historyOf(query),
       '/health': (): HealthAnswer => scriptedHealth(boat.atMs, boat.about),
@@ -290,6 +287,20 @@ function withSurge(panel: PanelState, surge: ScriptedBoat['surge']): PanelState 
   );
   return { ...panel, points };
 }
+
+/** As recorded, newest first. */
+function eventsIn(query: URLSearchParams): PanelEvent[] {
+  const fromMs = Number(query.get('from') ?? 0);
+  const toMs = Number(query.get('to') ?? Number.POSITIVE_INFINITY);
+  return [...EVENTS, ...SOURCE_EVENTS]
+    .filter(({ atMs }) => atMs >= fromMs && atMs < toMs)
+    .sort((a, b) => b.atMs - a.atMs);
+}
+
+const spanOf = (query: URLSearchParams) => ({
+  fromMs: Number(query.get('from')),
+  toMs: Number(query.get('to')),
+});
 
 function storyOf(alert: Alert | undefined): AlertEvent[] {
   if (alert === undefined) return [];

@@ -6,6 +6,7 @@ import {
   readHash,
   SPAN_NAMES,
   SPANS,
+  type HistoryRoute,
   type PlainRoute,
   type Route,
 } from '../../dashboard/route.ts';
@@ -26,12 +27,18 @@ describe('the address', () => {
     });
   });
 
-  test.each(['span=9h', 'from=5&to=4', 'from=x&to=9', 'from=5', 'from=-9&to=4', ''])(
-    'a span that makes no sense (%s) becomes an hour',
-    (query) => {
-      expect(readHash(`#history?points=a&${query}`)).toMatchObject({ span: '1h' });
-    },
-  );
+  test.each([
+    'span=9h',
+    'span=toString',
+    'from=1&to=1e99',
+    'from=5&to=4',
+    'from=x&to=9',
+    'from=5',
+    'from=-9&to=4',
+    '',
+  ])('a span that makes no sense (%s) becomes an hour', (query) => {
+    expect(readHash(`#history?points=a&${query}`)).toMatchObject({ span: '1h' });
+  });
 
   test('more points than can be told apart are left out', () => {
     const many = Array.from({ length: 20 }, (_, n) => `p${n}`).join(',');
@@ -54,8 +61,18 @@ describe('the address', () => {
         )
         .map(([view, query]): Route => ({ view, query })),
       fc
-        .tuple(fc.uniqueArray(id, { maxLength: MOST_POINTS }), spans)
-        .map(([points, span]): Route => ({ view: 'history', points, span })),
+        .tuple(
+          fc.uniqueArray(id, { maxLength: MOST_POINTS }),
+          spans,
+          fc.boolean(),
+          fc.option(fc.integer({ min: 0, max: 2e12 }), { nil: null }),
+        )
+        .map(([points, span, isCompared, atMs]): Route => {
+          const route: HistoryRoute = { view: 'history', points, span };
+          if (isCompared) route.isCompared = true;
+          if (atMs !== null) route.atMs = atMs;
+          return route;
+        }),
     );
     fc.assert(
       fc.property(routes, (route) => {

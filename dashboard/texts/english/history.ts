@@ -1,4 +1,4 @@
-/** Words of the charts. */
+/** Words of the history: charts, what happened beside them, what it all came to. */
 export const history = {
   history: {
     heading: 'History',
@@ -9,8 +9,13 @@ export const history = {
       '6h': '6 h',
       '24h': '24 h',
       '7d': '7 days',
+      '31d': '31 days',
+      '365d': '365 days',
     },
-    between: 'From and to',
+    days: ['Today', 'Yesterday'],
+    kinds: { day: 'Day', month: 'Month', year: 'Year', between: 'From and to' },
+    wrongDay: 'Give a day of the calendar.',
+    wrongYear: 'Give a year in four digits, 2026 say.',
     from: 'From',
     to: 'To',
     show: 'Show',
@@ -18,7 +23,7 @@ export const history = {
     choose: 'Choose points',
     chosen: (count: number, most: number) => `${count} of at most ${most} chosen`,
     full: (most: number) => `${most} points are the most at once; drop one first.`,
-    nothingChosen: 'Choose one or more points to draw.',
+    nothingChosen: 'Choose one or more points to draw, or a circuit further down.',
     drop: (label: string) => `Drop ${label}`,
     noPoints: 'This boat has no points that could be drawn.',
     line: 'Line: mean. Band: least to greatest reading. Blank: no readings.',
@@ -39,6 +44,79 @@ export const history = {
     cell: (mean: string, min: string, max: string) => `${mean} (${min} to ${max})`,
     noCell: 'no readings',
     partCell: 'partly no readings',
+    statsBefore: (mean: string, max: string) => `a week before: mean ${mean}, greatest ${max}`,
+    noneBefore: 'a week before: no readings',
+    chartLabel: (labels: string) =>
+      `Chart of ${labels}. Arrow keys move through time, plus and minus zoom.`,
+    howTo:
+      'Drag across a chart to look closer. With the keyboard on it: arrows move, + and − zoom.',
+    shows: (from: string, to: string) => `${from} to ${to}`,
+    earlier: 'Earlier',
+    later: 'Later',
+    zoomIn: 'Zoom in',
+    zoomOut: 'Zoom out',
+    compare: 'Compare with a week before',
+    comparing: 'Thin dots: the mean a week before.',
+    export: 'Readings as a file:',
+    exports: { csv: 'CSV', jsonl: 'JSON lines' },
+    exportsFor: (format: string, count: number) =>
+      count === 0
+        ? `${format}, all points`
+        : count === 1
+          ? `${format}, the chosen point`
+          : `${format}, the ${count} chosen points`,
+    behindLegend:
+      'Shades of grey and names at the foot: what fed the boat. Strips at the top: alerts, with the first letter of their priority.',
+    priorityLetter: { 'emergency alarm': 'E', alarm: 'A', warning: 'W', caution: 'C' },
+    fedLost: (sources: string, lost: string) => `${sources}, ${lost} without voltage`,
+    fedUnknown: 'not known',
+    fedHeading: 'What fed the boat',
+    bandsAs: (from: string, to: string, what: string) => `${from} to ${to}: ${what}`,
+    moreBands: (count: number) => `${count} more changes`,
     drawingFailed: 'The chart could not be drawn; the table below holds the same numbers.',
+  },
+
+  happenings: {
+    heading: 'What happened',
+    find: 'Find in this list',
+    none: 'Nothing is recorded in this time.',
+    noneFound: 'Nothing in this time holds these words.',
+    older: (count: number) => `Show ${count} older`,
+    cut: 'Only the newest are listed; look at a shorter time for the rest.',
+    goTo: 'Shows this moment on the charts',
+  },
+
+  survey: {
+    heading: 'What drew most',
+    sources: 'What gave most',
+    of: (period: string) => `Energy of each circuit, ${period}`,
+    ofSources: (period: string) => `Energy of each source, ${period}`,
+    working: (seconds: string) => `Adding up the readings, ${seconds} so far.`,
+    long: (days: number) => `Adding up ${days} days takes the boat a while.`,
+    start: 'Add it up',
+    again: 'Add up anew',
+    empty: 'Nothing was recorded in this time.',
+    noCircuits: 'No circuit of this boat is measured.',
+    atMost: (energy: string) => `at most ${energy}`,
+    ran: (time: string) => `ran ${time}`,
+    starts: (count: number) => (count === 1 ? '1 start' : `${count} starts`),
+    known: (share: string) => `${share} of the time known`,
+    nothingKnown: 'not known: no readings',
+    notMeasured: (circuits: string) => `Not measured: ${circuits}.`,
+    upperBound:
+      '“At most”: volts times amperes. Motors and chargers use less energy than that; what it really was only a power meter tells.',
+    gaps: 'Energy is that of the known time only. What lay in gaps is not in it.',
+    rough: (time: string) =>
+      `${time} of it is told from means of quarters of an hour: run times and starts are not counted there.`,
+    show: (label: string) => `Show ${label} on the chart`,
+    duration: 'Load duration',
+    durationAbout:
+      'How much of the known time the load was higher: read along the bottom for the share of the time, up for the level.',
+    durationCurve: (label: string, unit: string) =>
+      `Load-duration curve of ${label}, in ${unit}; the table below holds the numbers.`,
+    durationTable: 'The curve as a table',
+    exceeded: 'Higher for',
+    exceededFor: (share: string) => `${share} of the time`,
+    ofTime: 'share of the known time',
   },
 } as const;
