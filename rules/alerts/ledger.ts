@@ -143,8 +143,9 @@ export class Ledger {
 
   /** Nothing has begun and nothing begins: so it is with nearly all checks, nearly always. */
   #isQuiet({ key, levels }: Check): boolean {
-    if (levels.some(({ verdict }) => verdict === 'raise')) return false;
-    return !this.#timings.has(key) && !this.#alerts.has(key);
+    for (const { verdict } of levels) if (verdict === 'raise') return false;
+    if (this.#timings.size > 0 && this.#timings.has(key)) return false;
+    return this.#alerts.size === 0 || !this.#alerts.has(key);
   }
 
   #judge(check: Check, nowMs: number, passedMs: number, mode: Mode): AlertEvent[] {

@@ -1,6 +1,7 @@
 /** One generator's run as its voltage tells it: when it started, when it stopped, when it last was loaded. */
 import { z } from 'zod';
 import type { Boat, Generator, PartId } from '../boat/boat.ts';
+import { byId } from '../panel/lookup.ts';
 import type { SourceState } from '../panel/panel-state.ts';
 import type { RuleContext } from './rule.ts';
 
@@ -75,10 +76,13 @@ export function generatorsOf({
   boat,
   panel,
 }: RuleContext): { generator: Generator; state: SourceState }[] {
-  return boat.sources.flatMap((source) => {
-    const state = panel.sources.find((own) => own.id === source.id);
-    return source.kind === 'generator' && state ? [{ generator: source, state }] : [];
-  });
+  const found: { generator: Generator; state: SourceState }[] = [];
+  for (const source of boat.sources) {
+    if (source.kind !== 'generator') continue;
+    const state = byId(panel.sources, source.id);
+    if (state) found.push({ generator: source, state });
+  }
+  return found;
 }
 
 /** Whether any position of the selectors lets `source` feed `part`. */

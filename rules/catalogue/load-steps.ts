@@ -96,11 +96,9 @@ export function takeStep(
   const after = samples.slice(4);
   const nominal = boat.ac?.volts ?? 0;
   const legs = state.legs.map((_, i) => i);
-  if (!legs.every((i) => isSteady(before, i, nominal) && isSteady(after, i, nominal))) return null;
   const at = (part: readonly Sample[], of: 'volts' | 'amps'): number[] =>
     legs.map((i) => mean(part.map((own) => own[of][i] ?? 0)));
   const ampsBefore = at(before, 'amps');
-  const voltsBefore = at(before, 'volts');
   const amps = at(after, 'amps').map((own, i) => own - (ampsBefore[i] ?? 0));
   const largest = legs.reduce(
     (a, b) => (Math.abs(amps[b] ?? 0) > Math.abs(amps[a] ?? 0) ? b : a),
@@ -109,7 +107,10 @@ export function takeStep(
   const size = Math.abs(amps[largest] ?? 0);
   // The same step one sample later would still be ahead of the turning sample.
   const hasTurned = Math.abs((turning.amps[largest] ?? 0) - (ampsBefore[largest] ?? 0)) > size / 4;
+  // Nearly always nothing has changed, and that is the cheapest question.
   if (size < boat.limits.stepAmps || !hasTurned) return null;
+  if (!legs.every((i) => isSteady(before, i, nominal) && isSteady(after, i, nominal))) return null;
+  const voltsBefore = at(before, 'volts');
   const fromMs = before.at(-1)?.atMs ?? turning.atMs;
   return {
     fromMs,

@@ -1,6 +1,7 @@
 /** What the shore rules ask of the panel, each in its own way: inlets, what they feed, points. */
 import type { Boat, Circuit, LegName, PartId, Point, Quantity, ShoreInlet } from '../boat/boat.ts';
 import { acrossLegs } from '../boat/check-points.ts';
+import { byId } from '../panel/lookup.ts';
 import type { Known, PanelState, PointState, SourceState } from '../panel/panel-state.ts';
 import type { RuleContext } from './rule.ts';
 
@@ -11,11 +12,13 @@ export interface Inlet {
 
 /** Every shore inlet with its state. */
 export function inletsOf({ boat, panel }: RuleContext): Inlet[] {
-  return boat.sources.flatMap((inlet) => {
-    if (inlet.kind !== 'shore inlet') return [];
-    const state = panel.sources.find((own) => own.id === inlet.id);
-    return state ? [{ inlet, state }] : [];
-  });
+  const found: Inlet[] = [];
+  for (const inlet of boat.sources) {
+    if (inlet.kind !== 'shore inlet') continue;
+    const state = byId(panel.sources, inlet.id);
+    if (state) found.push({ inlet, state });
+  }
+  return found;
 }
 
 /** Buses that the source was the last known source of. */

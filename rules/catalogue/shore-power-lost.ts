@@ -8,7 +8,7 @@ import * as z from 'zod';
 import type { Mode } from '../alerts/alert.ts';
 import { MODES } from '../alerts/alert.ts';
 import type { Check, Verdict } from '../alerts/check.ts';
-import { byId } from '../panel/lookup.ts';
+import { byId, pointIdsOf } from '../panel/lookup.ts';
 import type { LegState } from '../panel/panel-state.ts';
 import { remembering } from './catalogue-rule.ts';
 import { banksSchema, noteBanks } from './dc-witness.ts';
@@ -204,12 +204,10 @@ function check(context: RuleContext, own: Inlet, memory: Memory): Check {
 /** Points that must be seen to move: AC volts of the inlet, and the current of its chargers. */
 function watchedPoints(context: RuleContext, own: Inlet): string[] {
   const { boat, panel } = context;
-  const chargers = new Set(
-    chargersOn(boat, lastFed(context, own.inlet.id)).map((circuit) => circuit.id),
-  );
-  const amps = [...boat.points.values()].filter(
-    (point) => point.quantity === 'amps' && chargers.has(point.of),
-  );
+  const amps = chargersOn(boat, lastFed(context, own.inlet.id))
+    .flatMap((circuit) => pointIdsOf(boat, circuit.id))
+    .flatMap((id) => boat.points.get(id) ?? [])
+    .filter((point) => point.quantity === 'amps');
   return [...acVoltsPoints(context, own), ...amps]
     .map((point) => point.id)
     .filter((id) => pointState(panel, id) !== undefined);
