@@ -2,7 +2,14 @@
  * `panelward export`, `survey` and `replay`: a recorded span as text. The daemon may run meanwhile.
  * What is printed is for other programs or for paper; progress goes where it does not disturb.
  */
-import { BASE_UNITS, BoatSurvey, compareAlerts, Replay, toldOf } from '../rules/index.ts';
+import {
+  BASE_UNITS,
+  BoatSurvey,
+  compareAlerts,
+  Replay,
+  SurveyRun,
+  toldOf,
+} from '../rules/index.ts';
 import type { AlertEvent, Boat, Pair, Told } from '../rules/index.ts';
 import { openBoatFile } from './boat-file.ts';
 import type { Print } from './check.ts';
@@ -71,14 +78,15 @@ export function exportReadings(
 export function surveySpan(given: Span & { isJson: boolean }, output: Output): Promise<number> {
   return lookingBack(given, output, async ({ boat, view, fromMs, toMs, textOf }) => {
     const survey = new BoatSurvey(boat, fromMs, toMs);
+    const run = new SurveyRun(boat, fromMs, toMs);
     const progress = progressOf(output, { fromMs, toMs });
     const points = [...boat.points.keys()];
     const led = { points, fromMs: fromMs - survey.leadMs, toMs: toMs + survey.leadMs };
     for await (const batch of view.reader.readings(led)) {
-      for (const { pointId, atMs, value } of batch) survey.take(pointId, atMs, value);
+      for (const { pointId, atMs, value } of batch) run.take(pointId, atMs, value);
       progress(batch.at(-1)?.atMs ?? fromMs);
     }
-    const surveyed = survey.surveyed();
+    const surveyed = survey.surveyedFrom(run.pieces());
     const text = given.isJson
       ? JSON.stringify(surveyed, null, 2)
       : surveyText(surveyed, packageVersion(), textOf);

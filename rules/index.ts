@@ -22,6 +22,7 @@ export { Replay } from './replay/replay.ts';
 export type { ReplayScript } from './replay/replay.ts';
 export { BoatSurvey } from './survey/boat-survey.ts';
 export type { BoatPiece, BoatSurveyed, PartSurvey, PointSurvey } from './survey/boat-survey.ts';
+export { SurveyRun } from './survey/survey-run.ts';
 export { roughPiece } from './survey/rough-survey.ts';
 export { joinedBoat } from './survey/boat-survey.ts';
 export { DURATION_SHARES } from './survey/load-survey.ts';

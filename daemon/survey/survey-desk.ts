@@ -7,7 +7,7 @@
  * at the same place of the clock: late readings and a clock put right make it anew.
  */
 import { createHash } from 'node:crypto';
-import { BoatSurvey, joinedBoat, roughPiece } from '../../rules/index.ts';
+import { BoatSurvey, joinedBoat, roughPiece, SurveyRun } from '../../rules/index.ts';
 import type { Boat, BoatPiece, BoatSurveyed } from '../../rules/index.ts';
 import type { HistoryReader, TierMs, TimeAxis } from '../store/store.ts';
 import type { Kept, SurveyCache } from './survey-cache.ts';
@@ -150,7 +150,8 @@ export class SurveyDesk {
     );
     const ends = series.flatMap(({ buckets }) => {
       const [a, b] = [buckets[0], buckets.at(-1)];
-      return a && b ? [[a.atMs, b.atMs + DAY_MS] as const] : [];
+      // A day that a new boot cuts stands where it started.
+      return a && b ? [[a.atMs - DAY_MS, b.atMs + 2 * DAY_MS] as const] : [];
     });
     if (ends.length === 0) return null;
     const from = Math.min(...ends.map(([a]) => a));
@@ -222,16 +223,16 @@ export class SurveyDesk {
   async #exact(unit: Unit, key: string | undefined, signal?: AbortSignal): Promise<BoatPiece> {
     const { boat, reader, cache } = this.#parts;
     const { fromMs, toMs } = unit;
-    const survey = new BoatSurvey(boat, fromMs, toMs);
+    const survey = new SurveyRun(boat, fromMs, toMs);
     const query = {
       points: this.#points,
-      fromMs: fromMs - survey.leadMs,
-      toMs: toMs + survey.leadMs,
+      fromMs: fromMs - this.#leadMs,
+      toMs: toMs + this.#leadMs,
     };
     for await (const batch of reader.readings(query, signal)) {
       for (const { pointId, atMs, value } of batch) survey.take(pointId, atMs, value);
     }
-    const piece = survey.piece();
+    const piece = joinedBoat(survey.pieces());
     if (key !== undefined) cache.set({ ...keptAs(unit), key }, piece);
     return piece;
   }

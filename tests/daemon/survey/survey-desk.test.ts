@@ -197,6 +197,26 @@ describe('kept pieces', () => {
     expectSame(heater(await desk.survey(...asked)), heater(await plainly(store, ...asked)));
   });
 
+  it.each([
+    ['forward', 45],
+    ['back', -45],
+  ])('lose no energy when the wall clock jumps %s while running', async (_, minutes) => {
+    const { store, desk } = await recorded(6);
+    await catchUpAll({ desk });
+    const asked = [START - 2 * HOUR, START + 8 * HOUR] as const;
+    const before = heater(await desk.survey(...asked));
+    const boot = { quality: 'synchronised', machineRun: null } as const;
+    store.recordBoots([
+      { ...boot, number: 1, startsAtMs: START - HOUR, offsetMs: 0 },
+      { ...boot, number: 2, startsAtMs: START + 3 * HOUR, offsetMs: minutes * 60_000 },
+    ]);
+    await catchUpAll({ desk });
+    const after = heater(await desk.survey(...asked));
+    expect(before.total).toBeGreaterThan(2000);
+    expect(Math.abs((after.total ?? 0) / (before.total ?? 1) - 1)).toBeLessThan(0.01);
+    expect(after.coverage).toBeLessThanOrEqual(1);
+  });
+
   it('are of one boat file: another way to survey makes them anew', async () => {
     const setting = await recorded(30);
     await catchUpAll(setting);
