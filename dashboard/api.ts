@@ -10,6 +10,7 @@ import type {
   EventsAnswer,
   HealthAnswer,
   HistoryAnswer,
+  LoadPlan,
   ModeBody,
   PanelState,
   PointsAnswer,
@@ -159,6 +160,9 @@ export function postAcknowledge(id: string, by: string): Promise<Answer<Acknowle
 
 export const askWhyDead = (part: string) =>
   ask<WhyDead>(`/parts/${encodeURIComponent(part)}/why-dead`);
+
+/** What can still be switched on. */
+export const askLoadPlan = () => ask<LoadPlan>('/load-plan');
 
 export const postMode = (body: ModeBody) => post<SaidAnswer>('/mode', body);
 export const postStatement = (body: StatementBody) => post<SaidAnswer>('/statements', body);

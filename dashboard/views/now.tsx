@@ -4,6 +4,7 @@ import { panel } from '../live.ts';
 import { labelsOf } from '../models/feeding.ts';
 import { BatteryBlock } from '../parts/battery-block.tsx';
 import { BusBlock } from '../parts/bus-block.tsx';
+import { LoadPlanBlock } from '../parts/load-plan.tsx';
 import { UnknownMark } from '../parts/mark.tsx';
 import { OpenAlerts } from '../parts/open-alerts.tsx';
 import { SelectorBlock } from '../parts/selector-block.tsx';
@@ -103,7 +104,10 @@ export function NowView() {
         <p class="soft">{texts.waiting}</p>
       ) : (
         <>
-          <SingleLine panel={state} />
+          <div class="now-first">
+            <LoadPlanBlock panel={state} />
+            <SingleLine panel={state} />
+          </div>
           <div class="panel">
             <Supply state={state} />
             <Buses state={state} />

@@ -32,6 +32,7 @@ describe('the live panel', () => {
     expect(await text('h1')).toBe('Sable Plover');
     expect(await window.page.locator('h2').allInnerTexts()).toEqual([
       'Alerts',
+      'What can still go on',
       'Single-line diagram',
       'Sources',
       'Selectors and main switches',

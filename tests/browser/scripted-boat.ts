@@ -21,6 +21,8 @@ import { PAST_ALERTS } from './scripted-alerts.ts';
 import { scriptedHealth } from './scripted-health.ts';
 import { scriptedBands, scriptedSurvey, SOURCE_EVENTS } from './scripted-look-back.ts';
 import { POINT_DESCRIPTIONS, scriptedHistory, type Hole } from './scripted-history.ts';
+import { loadPlan } from '../../rules/index.ts';
+import { loadDemoBoat } from '../scenarios/stage.ts';
 import { EVENING_MS, scriptedPanel } from './scripted-panel.ts';
 
 const PAGE = new URL('../../.build/dashboard', import.meta.url).pathname;
@@ -33,6 +35,8 @@ const KINDS: Record<string, string> = {
   '.webmanifest': 'application/manifest+json',
 };
 const TICK_MS = 250;
+/** The load plan of the paper boat is the rules' own. */
+const BOAT = loadDemoBoat('Sable Plover');
 
 /** What the boat answers instead of the answer it would give. */
 export interface Refusal {
@@ -213,6 +217,7 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
       '/events': () => ({ events: eventsIn(query) }),
       '/bands': () => scriptedBands(spanOf(query)),
       '/survey': () => scriptedSurvey(spanOf(query)),
+      '/load-plan': () => loadPlan(BOAT, boat.panel(boat.atMs)),
       '/points': () => ({ points: POINT_DESCRIPTIONS }),
       '/history': () => historyOf(query),
       '/health': (): HealthAnswer => scriptedHealth(boat.atMs, boat.about),

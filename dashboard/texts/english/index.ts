@@ -9,6 +9,7 @@ import { history } from './history.ts';
 import { panel } from './panel.ts';
 import { past } from './past.ts';
 import { report } from './report.ts';
+import { room } from './room.ts';
 import { saying } from './saying.ts';
 import { singleLine } from './single-line.ts';
 
@@ -16,6 +17,7 @@ export const english = {
   ...common,
   ...alerts,
   ...panel,
+  ...room,
   ...circuits,
   ...display,
   ...guest,
