@@ -38,7 +38,12 @@ export function BusBlock({ bus, panel, labels }: BusBlockProps) {
         <WhyDead id={bus.id} label={bus.label} asks={texts.whyDead.noVoltage} />
       )}
       <Why because={bus.because} label={bus.label} />
-      <Schedule busLabel={bus.label} circuits={circuits} panel={panel} labels={labels} />
+      <Schedule
+        caption={texts.schedule.caption(bus.label)}
+        circuits={circuits}
+        panel={panel}
+        labels={labels}
+      />
     </article>
   );
 }

@@ -77,10 +77,12 @@ function PointWords({ point, drawing, nowMs, drop }: ChartWordsProps & { point: 
           <span class="soft">{gapsText(gaps, nowMs, span)}</span>
         )}
       </div>
-      <button type="button" class="drop" onClick={() => drop(point.id)}>
-        <span aria-hidden="true">×</span>
-        <span class="for-ears">{words.drop(point.label)}</span>
-      </button>
+      {drop !== undefined && (
+        <button type="button" class="drop" onClick={() => drop(point.id)}>
+          <span aria-hidden="true">×</span>
+          <span class="for-ears">{words.drop(point.label)}</span>
+        </button>
+      )}
     </li>
   );
 }

@@ -1,4 +1,5 @@
 /** The panel schedule: the trade's table of circuits, in the order of the boat file. */
+import type { ComponentChildren } from 'preact';
 import type { CircuitState, PanelState } from '../../daemon/api/contract.ts';
 import { ageText, clockText, DASH, legsText, withUnit } from '../format.ts';
 import { labelOf } from '../models/feeding.ts';
@@ -23,10 +24,25 @@ const HEADS = [
   words.note,
 ];
 
+const HEADS_WITH_ENERGY = HEADS.flatMap((head) =>
+  head === words.activity ? [texts.circuits.energy, head] : [head],
+);
+
+/** What only the view of all circuits knows. */
+export interface ScheduleMore {
+  /** Today's energy as text with how sure it is, by circuit. */
+  energyOf: (id: string) => ComponentChildren;
+  /** Address that opens one circuit. */
+  hrefOf: (id: string) => string;
+  /** The bus is named where circuits of several stand together. */
+  namesBus: boolean;
+}
+
 interface CircuitRowProps {
   circuit: CircuitState;
   nowMs: number;
   labels: ReadonlyMap<string, string>;
+  more?: ScheduleMore;
 }
 
 /** Standing order, what must or must not run with it, and the electrician's own note. */
@@ -81,7 +97,7 @@ function Question({ circuit }: { circuit: CircuitState }) {
 }
 
 function CircuitRow(props: CircuitRowProps) {
-  const { circuit } = props;
+  const { circuit, labels, more } = props;
   const { breaker, legs, amps, watts, loadRatio, activity, habits } = circuit;
   return (
     <tr role="row" data-activity={activity.replace(' ', '-')}>
@@ -89,7 +105,16 @@ function CircuitRow(props: CircuitRowProps) {
         {circuit.position ?? DASH}
       </td>
       <th role="rowheader" scope="row" class="circuit-label">
-        {circuit.label}
+        {more === undefined ? (
+          circuit.label
+        ) : (
+          <a class="circuit-open" id={`open-${circuit.id}`} href={more.hrefOf(circuit.id)}>
+            {circuit.label}
+          </a>
+        )}
+        {more?.namesBus === true && (
+          <span class="circuit-habit">{texts.circuits.onBus(labelOf(labels, circuit.bus))}</span>
+        )}
       </th>
       <td role="cell" class="circuit-breaker">
         {withUnit(breaker.ampsRated, 0, 'A')}
@@ -114,6 +139,12 @@ function CircuitRow(props: CircuitRowProps) {
       <td role="cell" class="circuit-share" data-unknown={loadRatio.value === null}>
         <ShareBar ratio={loadRatio} isRated />
       </td>
+      {more !== undefined && (
+        <td role="cell" class="circuit-energy">
+          <span class="narrow-only">{texts.circuits.energyWord} </span>
+          {more.energyOf(circuit.id)}
+        </td>
+      )}
       <td role="cell" class="circuit-activity" data-unknown={activity === 'unknown'}>
         <Activity {...props} />
         <LastHour {...habits.lastHour} />
@@ -127,21 +158,23 @@ function CircuitRow(props: CircuitRowProps) {
 }
 
 export interface ScheduleProps {
-  busLabel: string;
+  /** What the table is called for the ears. */
+  caption: string;
   circuits: readonly CircuitState[];
   panel: PanelState;
   labels: ReadonlyMap<string, string>;
+  more?: ScheduleMore;
 }
 
 /** The roles are written out because a narrow page lays the rows out as a grid. */
-export function Schedule({ busLabel, circuits, panel, labels }: ScheduleProps) {
+export function Schedule({ caption, circuits, panel, labels, more }: ScheduleProps) {
   if (circuits.length === 0) return <p class="soft">{words.noCircuits}</p>;
   return (
-    <table role="table" class="schedule">
-      <caption class="for-ears">{words.caption(busLabel)}</caption>
+    <table role="table" class={more === undefined ? 'schedule' : 'schedule with-energy'}>
+      <caption class="for-ears">{caption}</caption>
       <thead role="rowgroup">
         <tr role="row">
-          {HEADS.map((head) => (
+          {(more === undefined ? HEADS : HEADS_WITH_ENERGY).map((head) => (
             <th role="columnheader" scope="col" key={head}>
               {head}
             </th>
@@ -150,7 +183,13 @@ export function Schedule({ busLabel, circuits, panel, labels }: ScheduleProps) {
       </thead>
       <tbody role="rowgroup">
         {circuits.map((circuit) => (
-          <CircuitRow key={circuit.id} circuit={circuit} nowMs={panel.atMs} labels={labels} />
+          <CircuitRow
+            key={circuit.id}
+            circuit={circuit}
+            nowMs={panel.atMs}
+            labels={labels}
+            {...(more === undefined ? {} : { more })}
+          />
         ))}
       </tbody>
     </table>
