@@ -30,7 +30,7 @@ describe('the live panel', () => {
     await window.page.goto(boat.url);
     await window.page.getByText('Bow inlet feeds Climate bus and House bus; House bank').waitFor();
     expect(await text('h1')).toBe('Sable Plover');
-    expect(await window.page.locator('h2').allInnerTexts()).toEqual([
+    expect(await window.page.locator('main h2').allInnerTexts()).toEqual([
       'Alerts',
       'What can still go on',
       'Single-line diagram',
