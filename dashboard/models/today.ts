@@ -1,5 +1,5 @@
 /** Today's energy of a part, with how sure it is. Pure. */
-import type { SurveyAnswer } from '../../daemon/api/contract.ts';
+import type { CircuitState, SurveyAnswer } from '../../daemon/api/contract.ts';
 import { withUnit } from '../format.ts';
 import { texts } from '../texts.ts';
 
@@ -15,16 +15,20 @@ const MOSTLY_SEEN = 0.95;
 const KILO = 1000;
 
 /** Null where nothing of the part was read today, or nobody has said yet. */
-export function energyOf(today: SurveyAnswer | null, id: string): Energy | null {
+export function energyOf(
+  today: SurveyAnswer | null,
+  { id, system }: Pick<CircuitState, 'id' | 'system'>,
+): Energy | null {
   const part = today?.parts.find((own) => own.id === id);
   const total = part?.power.total ?? null;
   if (part === undefined || total === null) return null;
   const { coverage } = part.power;
   const amount =
     Math.abs(total) < KILO ? withUnit(total, 0, 'Wh') : withUnit(total / KILO, 2, 'kWh');
-  // Without measured watts it is apparent power: no more than this was used.
-  const bounded = part.basis === 'measured watts' ? amount : `${texts.circuits.atMost} ${amount}`;
-  const seen = texts.circuits.partSeen(withUnit(coverage * 100, 0, '%'));
-  const text = coverage < MOSTLY_SEEN ? `${bounded}, ${seen}` : bounded;
+  // AC without measured watts is apparent power: no more than this was used.
+  const isBound = part.basis !== 'measured watts' && system === 'ac' && total > 0;
+  const bounded = isBound ? texts.circuits.upTo(amount) : amount;
+  const seen = withUnit(coverage * 100, 0, '%');
+  const text = coverage < MOSTLY_SEEN ? texts.circuits.inSeen(bounded, seen) : bounded;
   return { wattHours: total, coverage, text };
 }

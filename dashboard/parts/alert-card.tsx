@@ -1,18 +1,18 @@
 /** One open alert with its answer button. */
+import { useState } from 'preact/hooks';
 import type { Alert } from '../../daemon/api/contract.ts';
 import { acknowledge, refusals, underWay } from '../acknowledging.ts';
 import { headingIdOf } from '../focus.ts';
 import { ageText, clockText } from '../format.ts';
 import { awaitsAcknowledgement, opensByItself } from '../models/alert-list.ts';
+import { spanOf } from '../models/evidence.ts';
 import { hashOf } from '../route.ts';
 import { texts } from '../texts.ts';
 import { AlertText } from './alert-text.tsx';
+import { EvidenceChart } from './evidence-chart.tsx';
 import { PriorityMark } from './mark.tsx';
 
 const words = texts.alerts;
-const HOUR_MS = 3_600_000;
-/** So much before the condition began belongs to its picture. */
-const LEAD_MS = HOUR_MS / 4;
 
 function sinceText(alert: Alert, nowMs: number | null): string {
   const { sinceMs, returnedAtMs } = alert;
@@ -28,13 +28,8 @@ function phaseText({ phase, acknowledgedBy }: Alert): string {
 }
 
 /** The history that shows an alert best: its points from shortly before it began. */
-export function historyOf(alert: Alert, nowMs: number): string {
-  const fromMs = alert.sinceMs - LEAD_MS;
-  const endMs = (alert.returnedAtMs ?? nowMs) + LEAD_MS;
-  const span = { fromMs, toMs: Math.min(Math.max(endMs, fromMs + HOUR_MS), nowMs) };
-  const isSpan = span.toMs > span.fromMs;
-  return hashOf({ view: 'history', points: alert.points, span: isSpan ? span : '1h' });
-}
+export const historyOf = (alert: Alert, nowMs: number): string =>
+  hashOf({ view: 'history', points: alert.points, span: spanOf(alert, nowMs) });
 
 function AcknowledgeButton({ alert }: { alert: Alert }) {
   const isUnderWay = underWay.value.has(alert.id);
@@ -48,6 +43,20 @@ function AcknowledgeButton({ alert }: { alert: Alert }) {
     >
       {isUnderWay ? words.acknowledging : words.acknowledge}
     </button>
+  );
+}
+
+/** The points behind it from shortly before it began; drawn only when somebody asks. */
+function Evidence({ alert, nowMs }: { alert: Alert; nowMs: number }) {
+  const [isOpen, setOpen] = useState(false);
+  return (
+    <details class="alert-evidence" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>
+        {words.evidence}
+        <span class="for-ears"> {alert.title}</span>
+      </summary>
+      {isOpen && <EvidenceChart alert={alert} nowMs={nowMs} />}
+    </details>
   );
 }
 
@@ -76,6 +85,7 @@ export function AlertCard({ alert, nowMs }: { alert: Alert; nowMs: number | null
         <summary>{words.details}</summary>
         <AlertText alert={alert} nowMs={instantMs} />
       </details>
+      {alert.points.length > 0 && <Evidence alert={alert} nowMs={instantMs} />}
       {refusal !== undefined && (
         <p class="problem" role="alert">
           {refusal}
@@ -83,6 +93,7 @@ export function AlertCard({ alert, nowMs }: { alert: Alert; nowMs: number | null
       )}
       <p class="alert-actions">
         {awaitsAcknowledgement(alert) && <AcknowledgeButton alert={alert} />}
+        {/* Whatever else a person may do with an alert, such as shelving it, has its button here. */}
         {alert.points.length > 0 && (
           <a
             class="button"

@@ -30,7 +30,7 @@ function dayFacts({ circuit, panel, today }: CircuitDetailProps): Fact[] {
   const { lastDay, lastStartMs } = circuit.habits;
   const isSeen = lastDay.dutyRatio !== null;
   const facts: Fact[] = [
-    [words.today, energyOf(today, circuit.id)?.text ?? words.notYet],
+    [words.today, energyOf(today, circuit)?.text ?? words.notYet],
     [words.starts, isSeen ? String(lastDay.starts) : words.notYet],
     [
       words.ran,

@@ -30,8 +30,8 @@ const HEADS_WITH_ENERGY = HEADS.flatMap((head) =>
 
 /** What only the view of all circuits knows. */
 export interface ScheduleMore {
-  /** Today's energy as text with how sure it is, by circuit. */
-  energyOf: (id: string) => ComponentChildren;
+  /** Today's energy of a circuit. */
+  energyOf: (circuit: CircuitState) => ComponentChildren;
   /** Address that opens one circuit. */
   hrefOf: (id: string) => string;
   /** The bus is named where circuits of several stand together. */
@@ -142,7 +142,7 @@ function CircuitRow(props: CircuitRowProps) {
       {more !== undefined && (
         <td role="cell" class="circuit-energy">
           <span class="narrow-only">{texts.circuits.energyWord} </span>
-          {more.energyOf(circuit.id)}
+          {more.energyOf(circuit)}
         </td>
       )}
       <td role="cell" class="circuit-activity" data-unknown={activity === 'unknown'}>

@@ -48,6 +48,9 @@ export function SensorTable({ points, panel }: SensorTableProps) {
               </td>
               <td role="cell" class="sensor-freshness">
                 {words.freshnessIs[point.freshness]}
+                {point.freshness !== 'fresh' && (
+                  <span class="sensor-why">{words.freshnessWhy[point.freshness]}</span>
+                )}
               </td>
               <td role="cell" class="sensor-age number">
                 {point.ageMs === null ? DASH : ageText(point.ageMs)}

@@ -6,6 +6,12 @@ import { Facts } from './facts.tsx';
 
 const words = texts.health;
 
+function freeText({ freeBytes, totalBytes }: StoreHealth): string {
+  if (freeBytes === null) return texts.known.unknown;
+  const free = bytesText(freeBytes);
+  return totalBytes === null ? free : words.freeOf(free, bytesText(totalBytes));
+}
+
 export function StoreFacts({ store, nowMs }: { store: StoreHealth; nowMs: number }) {
   const facts: [string, string][] = [
     [words.writable, store.isWritable ? words.yes : words.no],
@@ -17,14 +23,24 @@ export function StoreFacts({ store, nowMs }: { store: StoreHealth; nowMs: number
       words.lastFlush,
       store.lastFlushAtMs === null ? words.never : clockText(store.lastFlushAtMs, nowMs),
     ],
+    [words.free, freeText(store)],
+    [words.space, words.spaceIs[store.space]],
     [words.alertsFile, store.alertsFile],
     [words.historyFile, store.historyFile],
   ];
+  if (store.filesSetAside > 0) facts.push([words.setAside, fixed(store.filesSetAside, 0)]);
   if (store.lastError !== null) facts.push([words.lastError, store.lastError]);
   return (
     <section aria-labelledby="store-heading">
       <h3 id="store-heading">{words.store}</h3>
       <Facts facts={facts} />
+      {store.problems.length > 0 && (
+        <ul class="store-problems">
+          {store.problems.map((sentence) => (
+            <li key={sentence}>{sentence}</li>
+          ))}
+        </ul>
+      )}
     </section>
   );
 }

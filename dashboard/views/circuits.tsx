@@ -26,15 +26,15 @@ const addressOf = (choice: CircuitChoice): string =>
   hashOf({ view: 'circuits', query: queryOf(choice) });
 
 function energiesOf(today: SurveyAnswer | null, circuits: readonly CircuitState[]): Energies {
-  const known = circuits.flatMap(({ id }) => {
-    const energy = energyOf(today, id);
-    return energy === null ? [] : [[id, energy.wattHours] as const];
+  const known = circuits.flatMap((circuit) => {
+    const energy = energyOf(today, circuit);
+    return energy === null ? [] : [[circuit.id, energy.wattHours] as const];
   });
   return new Map(known);
 }
 
-function EnergyText({ today, id }: { today: SurveyAnswer | null; id: string }) {
-  const energy = energyOf(today, id);
+function EnergyText({ today, circuit }: { today: SurveyAnswer | null; circuit: CircuitState }) {
+  const energy = energyOf(today, circuit);
   if (energy !== null) return <span class="circuit-energy-text">{energy.text}</span>;
   return (
     <span class="soft">
@@ -54,7 +54,7 @@ function List({ state, choice, today }: ListProps) {
   const shown = circuitsShown(state, choice, energiesOf(today, state.circuits));
   const labels = labelsOf(state);
   const more: ScheduleMore = {
-    energyOf: (id) => <EnergyText today={today} id={id} />,
+    energyOf: (circuit) => <EnergyText today={today} circuit={circuit} />,
     hrefOf: (id) => addressOf({ ...choice, open: id }),
     namesBus: choice.sort !== 'panel',
   };
