@@ -161,11 +161,6 @@ export function postAcknowledge(id: string, by: string): Promise<Answer<Acknowle
 export const askWhyDead = (part: string) =>
   ask<WhyDead>(`/parts/${encodeURIComponent(part)}/why-dead`);
 
-/** What every part came to over a span. */
-export function askSurvey(fromMs: number, toMs: number): Promise<Answer<SurveyAnswer>> {
-  return ask(`/survey?from=${Math.max(0, Math.floor(fromMs))}&to=${Math.ceil(toMs)}`);
-}
-
 /** What can still be switched on. */
 export const askLoadPlan = () => ask<LoadPlan>('/load-plan');
 

@@ -7,6 +7,7 @@ import { dayOf, startOf } from './models/calendar.ts';
 import { ownOffsetAt } from './models/local-input.ts';
 
 const AGAIN_MS = 60_000;
+const PATIENCE_MS = 50_000;
 
 /** The survey of the local day so far; asked again each minute. */
 export function useToday(): Asked<SurveyAnswer> {
@@ -14,7 +15,8 @@ export function useToday(): Asked<SurveyAnswer> {
   const question = async () => {
     const nowMs = boatNowMs.peek();
     if (nowMs === null) return { ok: false, problem: '' } as const;
-    return askSurvey(startOf(dayOf(nowMs, ownOffsetAt), ownOffsetAt), nowMs);
+    const fromMs = startOf(dayOf(nowMs, ownOffsetAt), ownOffsetAt);
+    return askSurvey({ fromMs, toMs: nowMs }, AbortSignal.timeout(PATIENCE_MS));
   };
   return useAsked(question, [hasTime ? 1 : 0], AGAIN_MS);
 }

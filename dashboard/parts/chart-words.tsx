@@ -20,7 +20,8 @@ const words = texts.history;
 export interface ChartWordsProps {
   drawing: Drawing;
   nowMs: number;
-  drop: (pointId: string) => void;
+  /** Takes a line out of the chart; absent: the chart is as it is. */
+  drop?: (pointId: string) => void;
 }
 
 const MOST_ROWS = 48;

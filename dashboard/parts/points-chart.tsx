@@ -1,15 +1,18 @@
 /** A small chart of some points over a span, asked for when it is shown; nothing in it can be changed. */
-import { useEffect, useMemo, useState } from 'preact/hooks';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import type { DrawnChart } from '../chart-drawing.ts';
+import { unitShown } from '../format.ts';
 import { askPoints } from '../api.ts';
 import { useAsked } from '../asking.ts';
 import { panel } from '../live.ts';
-import { drawingsOf } from '../models/drawing.ts';
+import { drawingsOf, type Drawing } from '../models/drawing.ts';
+import type { Backdrop } from '../models/bands.ts';
 import { isDrawable } from '../models/traces.ts';
 import { cutBefore, instantsOf, plotsFor, systemsOf } from '../models/trend-plan.ts';
 import type { Span } from '../route.ts';
 import { texts } from '../texts.ts';
 import { openTrend, type TrendFeed } from '../trend-feed.ts';
-import { TrendChart } from './chart.tsx';
+import { ChartWords } from './chart-words.tsx';
 import { Problem } from './problem.tsx';
 
 export interface PointsChartProps {
@@ -24,11 +27,60 @@ function useFeed(points: readonly string[], span: Span): TrendFeed | null {
   const key = JSON.stringify([points, span]);
   useEffect(() => {
     if (points.length === 0) return undefined;
-    const opened = openTrend(points, span);
+    const opened = openTrend({ points, span, isCompared: false, isPatient: false });
     setFeed(opened);
     return () => opened.stop();
   }, [key]);
   return points.length === 0 ? null : feed;
+}
+
+const NOTHING_BEHIND: Backdrop = { feeds: [], alerts: [], atMs: null };
+
+/** One drawing, as it is: nothing in it can be moved or picked. */
+function SmallChart({ drawing, nowMs }: { drawing: Drawing; nowMs: number }) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const drawn = useRef<DrawnChart | null>(null);
+  const newest = useRef(drawing);
+  newest.current = drawing;
+  const [hasFailed, setFailed] = useState(false);
+
+  useEffect(() => {
+    let isGone = false;
+    const draw = async () => {
+      try {
+        const { drawChart } = await import('../chart-drawing.ts');
+        if (isGone || canvas.current === null) return;
+        drawn.current = drawChart(canvas.current, newest.current, NOTHING_BEHIND);
+      } catch (error) {
+        console.error(error);
+        setFailed(true);
+      }
+    };
+    void draw();
+    return () => {
+      isGone = true;
+      drawn.current?.stop();
+      drawn.current = null;
+    };
+  }, []);
+
+  useEffect(() => drawn.current?.update(drawing, NOTHING_BEHIND), [drawing]);
+
+  const unit = unitShown(drawing.plot.unit);
+  const labels = texts.list.and(drawing.points.map(({ label }) => label));
+  return (
+    <section class="chart">
+      <h4>{texts.history.plot(texts.quantity[drawing.plot.quantity], unit)}</h4>
+      {hasFailed ? (
+        <p class="problem">{texts.history.drawingFailed}</p>
+      ) : (
+        <div class="chart-canvas">
+          <canvas ref={canvas} role="img" aria-label={texts.history.unit(unit, labels)} />
+        </div>
+      )}
+      <ChartWords drawing={drawing} nowMs={nowMs} />
+    </section>
+  );
 }
 
 export function PointsChart({ points, span, none }: PointsChartProps) {
@@ -58,7 +110,7 @@ export function PointsChart({ points, span, none }: PointsChartProps) {
       {trouble !== null && <Problem text={trouble} />}
       {drawings.length === 0 && trouble === null && <p class="soft">{texts.loading}</p>}
       {drawings.map((drawing) => (
-        <TrendChart key={drawing.plot.key} drawing={drawing} nowMs={nowMs} />
+        <SmallChart key={drawing.plot.key} drawing={drawing} nowMs={nowMs} />
       ))}
     </div>
   );
