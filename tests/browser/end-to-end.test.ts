@@ -136,4 +136,47 @@ describe('from outside to the page', () => {
     expect(alerts.map((alert) => alert.acknowledgedBy)).toEqual(['Wren']);
     expect(window.errors).toEqual([]);
   });
+
+  test('whether the kettle can go on follows what the sensors say', async () => {
+    const daemon = await run(load('../../simulator/boats/sable-plover.yaml'), {
+      mqtt: { broker: 'embedded', port: 0 },
+    });
+    const sensor = await mqtt.connectAsync(`mqtt://${daemon.mqttAddress}`);
+    onTestFinished(() => sensor.endAsync(true));
+    const window = await look(daemon);
+    const send = (topic: string, payload: object) =>
+      sensor.publishAsync(topic, JSON.stringify(payload), { qos: 1 });
+    const source = (volts: number, amps: number) => ({
+      l1: { v: volts, a: amps },
+      l2: { v: volts, a: 0 },
+      hz: volts === 0 ? 0 : 60,
+    });
+    /** On the bow inlet, with so much on L1 behind the house bus. */
+    const carry = async (amps: number): Promise<void> => {
+      for (const dead of ['stern', 'large', 'small']) await send(`panel/${dead}`, source(0, 0));
+      await send('panel/bow', source(120, amps));
+      const bus = (own: number) => [
+        { v: 120, a: own },
+        { v: 120, a: 0 },
+      ];
+      await send('panel/climate', { bus: bus(0), circuits: [0, 0, 0, 0, 0, 0] });
+      await send('panel/house', { bus: bus(amps), circuits: [0, 0, 0, 0, 0, 0, 0] });
+    };
+    const pile = (name: string) => window.page.locator(`[data-pile="${name}"]`);
+    const untilIn = async (name: string, amps: number): Promise<string> => {
+      for (let tries = 0; tries < 60; tries += 1) {
+        await carry(amps);
+        const found = pile(name).locator('li', { hasText: 'Kettle' });
+        if ((await found.count()) > 0) return found.innerText();
+        await new Promise((resolve) => void setTimeout(resolve, 500));
+      }
+      throw new Error(`The kettle never came to "${name}".`);
+    };
+    // 32 A are kept for two air conditioners and the water heater: 42.5 A of 50 A with the kettle.
+    expect(await untilIn('fits', 0.2)).toBe('Kettle');
+    // 15 A more are too much, unless one of them stays off.
+    expect(await untilIn('fits-if-off', 8)).toMatch(/^Kettle if .+ (is|are) off$/);
+    expect(await untilIn('does-not-fit', 45)).toBe('Kettle');
+    expect(window.errors).toEqual([]);
+  }, 120_000);
 });
