@@ -6,7 +6,7 @@ import { texts } from '../texts.ts';
 const words = texts.survey;
 const WIDTH = 360;
 const HEIGHT = 180;
-const LEFT = 48;
+const LEFT = 58;
 const BOTTOM = 34;
 const TOP = 8;
 const RIGHT = 10;

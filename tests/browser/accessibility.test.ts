@@ -69,8 +69,8 @@ async function show(view: string): Promise<void> {
   await window.page.goto(`${boat.url}#${view}`);
   await window.page.locator('main section').first().waitFor();
   if (view.startsWith('history')) await window.page.locator('canvas').first().waitFor();
-  if (view === 'alerts' || view === 'report')
-    await window.page.locator('.past-alert').first().waitFor();
+  if (view === 'alerts') await window.page.locator('.past-alert').first().waitFor();
+  if (view === 'report') await window.page.locator('.figures').first().waitFor();
   if (view === 'health') await window.page.locator('.sensors').waitFor();
   await window.page.evaluate(
     `document.querySelectorAll('details').forEach((one) => { one.open = true; })`,

@@ -212,7 +212,7 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
       '/boat': () => boat.about,
       '/panel': () => boat.panel(boat.atMs),
       '/alerts': () => ({
-        alerts: query.get('phase') === 'past' ? PAST_ALERTS : [...boat.open.values()],
+        alerts: alertsOf(boat.open, query),
       }),
       '/events': () => ({ events: eventsIn(query) }),
       '/bands': () => scriptedBands(spanOf(query)),
@@ -291,6 +291,19 @@ function withSurge(panel: PanelState, surge: ScriptedBoat['surge']): PanelState 
     point.id === surge.pointId ? Object.assign({}, point, { value: surge.value, ageMs: 0 }) : point,
   );
   return { ...panel, points };
+}
+
+function alertsOf(open: ReadonlyMap<string, Alert>, query: URLSearchParams): readonly Alert[] {
+  const phase = query.get('phase');
+  const words = (query.get('text') ?? '').toLowerCase().split(/\s+/);
+  const priority = query.get('priority');
+  const past = PAST_ALERTS.filter(
+    (alert) =>
+      words.every((word) => alert.title.toLowerCase().includes(word)) &&
+      (priority === null || alert.priority === priority),
+  );
+  if (phase === 'past') return past;
+  return phase === 'all' ? [...open.values(), ...past] : [...open.values()];
 }
 
 /** As recorded, newest first. */
