@@ -108,6 +108,7 @@ function describe(
     ],
     confidence: 'measured',
     points: pointsOf(boat, inlet.id),
+    ...(priority === 'alarm' && { needsInspection: true }),
   };
 }
 

@@ -218,6 +218,7 @@ function describe(
     ],
     confidence: 'measured',
     points: pointsOf(boat, source.id),
+    ...(isEmergency && { needsInspection: true }),
   };
 }
 

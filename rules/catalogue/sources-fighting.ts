@@ -99,6 +99,7 @@ export const sourcesFighting: Rule = (context) => {
         })),
         confidence: 'inferred',
         points: pointsOf(boat, ...found.map((own) => own.state.id)),
+        needsInspection: true,
       };
     },
   };

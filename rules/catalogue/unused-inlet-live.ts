@@ -144,6 +144,7 @@ function check(context: RuleContext, own: Inlet, memory: Memory, inlets: readonl
         evidence: voltsOfLegs(state, (boat.ac?.volts ?? 0) * boat.limits.unusedInletRatio),
         confidence: source === null ? 'inferred' : 'measured',
         points: pointsOf(boat, inlet.id, ...(source === null ? [] : [source])),
+        needsInspection: true,
       };
     },
   };

@@ -5,7 +5,7 @@
  */
 import { z } from 'zod';
 import { MODES } from '../alerts/alert.ts';
-import type { Alert, Mode } from '../alerts/alert.ts';
+import type { Act, Alert, Mode } from '../alerts/alert.ts';
 import type { Boat } from '../boat/boat.ts';
 import { createWatch } from '../watch.ts';
 import { readSeries, stepAt } from './series.ts';
@@ -27,9 +27,16 @@ export const rehearsalSchema = z.strictObject({
   restartsAt: z.array(seconds).default([]),
   /** Instants at which everything open is acknowledged. */
   acknowledgesAt: z.array(seconds).default([]),
+  /** Instants at which everything open is shelved, for so many seconds. */
+  shelvesAt: z.array(z.strictObject({ at: seconds, forSeconds: seconds })).default([]),
+  /** Instants at which somebody says that they have looked at whatever waits for it. */
+  inspectsAt: z.array(seconds).default([]),
   /** What a person says that the boat is about, from then on. */
   modesAt: z.array(z.strictObject({ at: seconds, mode: z.enum(MODES) })).default([]),
-  /** Alerts open at an instant: `KEY priority`, and `held`, `acknowledged` or `returned` after it. */
+  /**
+   * Alerts open at an instant: `KEY priority`, and after it whichever is so of
+   * `acknowledged`, `returned`, `latched`, `held`, `shelved`, `chattering`.
+   */
   expect: z
     .array(z.strictObject({ at: seconds, alerts: z.array(z.string()) }))
     .min(1, 'expected at least one instant with its alerts'),
@@ -49,6 +56,8 @@ export function alertWords(alert: Alert): string {
   const marks = [
     ...(alert.phase === 'unacknowledged' ? [] : [alert.phase]),
     ...(alert.isHeld ? ['held'] : []),
+    ...(alert.shelved ? ['shelved'] : []),
+    ...(alert.chattering ? ['chattering'] : []),
   ];
   return [key, alert.priority, ...marks].join(' ');
 }
@@ -71,6 +80,25 @@ const START_MS = 1_700_000_000_000;
 /** Work in progress needs an end, within a day. */
 const endOf = (mode: Mode, atMs: number): number | null =>
   mode === 'work in progress' ? atMs + 24 * 3_600_000 : null;
+
+/** What somebody does about everything open, in this step. */
+function actsDue(
+  { acknowledgesAt, shelvesAt, inspectsAt }: Rehearsal,
+  isDue: (instants: readonly number[], sinceMs: number) => boolean,
+  sinceMs: number,
+  atMs: number,
+): Act[] {
+  return [
+    ...(isDue(acknowledgesAt, sinceMs) ? [{ type: 'acknowledge' as const }] : []),
+    ...shelvesAt
+      .filter(({ at }) => isDue([at], sinceMs))
+      .map(({ forSeconds }) => ({
+        type: 'shelve' as const,
+        untilMs: atMs + forSeconds * 1000,
+      })),
+    ...(isDue(inspectsAt, sinceMs) ? [{ type: 'inspect' as const }] : []),
+  ];
+}
 
 /** Plays the rehearsal on `boat`. Problems are mistakes in the text; misses are what came otherwise. */
 export function rehearse(
@@ -97,8 +125,9 @@ export function rehearse(
       if (value !== null) watch.take({ pointId, value, atMs });
     }
     watch.evaluate(atMs);
-    if (isDue(rehearsal.acknowledgesAt, sinceMs)) {
-      for (const alert of watch.openAlerts()) watch.acknowledge(alert.id, 'rehearsal', atMs);
+    for (const act of actsDue(rehearsal, isDue, sinceMs, atMs)) {
+      // What is refused, such as to inspect what stands, changes nothing and shows in what is found.
+      for (const { id } of watch.openAlerts()) watch.act(id, act, 'rehearsal', atMs);
     }
     for (const { at, alerts } of rehearsal.expect) {
       if (at * 1000 < sinceMs || at * 1000 >= sinceMs + stepMs) continue;

@@ -99,6 +99,51 @@ describe('the station', () => {
     second.store.close();
   });
 
+  test('what a person does is on the disk with who and when, and outlives a restart', () => {
+    const folder = scratch();
+    const first = start(folder);
+    first.say({ ...ALL_OFF, boiler: 8 });
+    first.clock.advanceTo(START_MS + 1000);
+    const id = first.station.openAlerts()[0]?.id ?? '';
+    const untilMs = START_MS + 120_000;
+    const onDisk: unknown[] = [];
+    first.station.onUpdate(() => onDisk.push(first.store.alert(id)?.shelved?.by));
+    const shelve = { type: 'shelve', untilMs, reason: 'known' } as const;
+    expect(first.station.act(id, shelve, 'Wren')).toMatchObject({
+      alert: { shelved: { untilMs } },
+    });
+    expect(onDisk).toEqual(['Wren']);
+    expect(first.station.act(id, { ...shelve, untilMs: START_MS }, 'Wren')).toEqual({
+      problem: 'The end of shelving must lie ahead.',
+      why: 'refused',
+    });
+    expect(first.station.act('none', { type: 'silence' }, 'Wren')).toMatchObject({
+      why: 'unknown',
+    });
+    // No farewell: what was told was on the disk already.
+    first.store.close();
+
+    const second = start(folder, START_MS + 30_000);
+    for (let at = 31; at <= 121; at += 1) {
+      second.say({ ...ALL_OFF, boiler: 8 });
+      second.clock.advanceTo(START_MS + at * 1000);
+    }
+    const [alert] = second.station.openAlerts();
+    expect(alert).toMatchObject({ id, phase: 'unacknowledged' });
+    expect(alert).not.toHaveProperty('shelved');
+    const story = second.store
+      .alertEvents(id)
+      .map(({ atMs, type, actor }) => [(atMs - START_MS) / 1000, type, actor]);
+    expect(story).toEqual([
+      [1, 'raised', 'panelward'],
+      [1, 'shelved', 'Wren'],
+      [61, 'shelving ends soon', 'panelward'],
+      [120, 'unshelved', 'panelward'],
+    ]);
+    second.station.stop();
+    second.store.close();
+  });
+
   test('says why an alert cannot be acknowledged', () => {
     const { clock, store, station, say } = start(scratch());
     expect(station.acknowledge('no-such-alert', 'Wren')).toMatchObject({ why: 'unknown' });
