@@ -149,6 +149,8 @@ export class LifeWitness {
     keeps(acknowledgedBy === 'Kim' || !isSeen, 'only a person acknowledges', alert);
     keeps(acknowledgedBy === null || !isUnseen, 'not acknowledged by anybody', alert);
     keeps(phase !== 'latched' || alert.needsInspection === true, 'latched for a look', alert);
+    const isDone = phase === 'returned' && !isMuted(alert) && acknowledgedBy !== null;
+    keeps(!isDone, 'over and acknowledged is closed', alert);
     keeps((alert.returnedAtMs === null) === isStanding(alert), 'over or not', alert);
     keeps(isStanding(alert) || !(alert.isHeld || alert.silenced), 'over is over', alert);
     if (shelved) {

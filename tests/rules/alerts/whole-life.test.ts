@@ -395,6 +395,12 @@ describe('chattering', () => {
     expect(boat.alert.chattering).toMatchObject({ times: 8 });
   });
 
+  test('it is counted over restarts', () => {
+    const boat = new Boat({ priority: 'caution' });
+    for (let time = 0; time < 4; time += 1) chatters(boat, 1).restarts();
+    expect(typesOf(boat.told()).filter((type) => type === 'chattering')).toHaveLength(1);
+  });
+
   test('five quiet minutes end it; silence of the sensor is not quiet', () => {
     const boat = chatters(new Boat({ priority: 'caution' }), 4);
     boat.told();
@@ -455,6 +461,14 @@ describe('a flood', () => {
     const urgent = events.find(({ alert }) => alert.priority === 'alarm');
     expect(urgent?.alert).not.toHaveProperty('inFlood');
     expect(events.filter(({ alert }) => alert.inFlood !== undefined)).toHaveLength(11);
+  });
+
+  test('it is counted over restarts', () => {
+    const ledger = new Ledger({}, 0);
+    ledger.run(many(10, 'raise'), 0, 0, 'aboard');
+    const saved: SavedLedger = JSON.parse(JSON.stringify(ledger.save()));
+    const events = new Ledger(saved, 0).run(many(11, 'raise'), 1000, 1000, 'aboard');
+    expect(events.map(({ alert }) => alert.rule)).toContain('alert-flood');
   });
 
   test('it is over when fewer than five came in ten minutes', () => {
