@@ -7,12 +7,13 @@ import { PRIORITIES } from './alert.ts';
 import { advance, newAlert } from './alert-life.ts';
 import type { Happening } from './alert-life.ts';
 import { afterBreak, isStanding } from './alert-states.ts';
-import { speaksIn } from './check.ts';
+import { causeThatCovers } from './causes.ts';
+import type { Cause } from './causes.ts';
 import type { Check } from './check.ts';
 import { Comings, FLOOD_KEY } from './comings.ts';
 import type { SavedComings } from './comings.ts';
 import { objectionTo } from './objections.ts';
-import { isIdle, step } from './timing.ts';
+import { isIdle, levelsIn, step } from './timing.ts';
 import type { Timed, TimedLevel, Timing } from './timing.ts';
 
 /** Plain JSON, kept over a restart. */
@@ -24,14 +25,6 @@ export interface SavedLedger {
   /** Of the last evaluation or act; null before the first. */
   lastMs: number | null;
   comings: SavedComings;
-}
-
-/** A cause that stands, and what of its symptoms holds. */
-interface Cause {
-  key: string;
-  /** Its place among the causes of this evaluation: the first speaks for a shared symptom. */
-  place: number;
-  symptoms: Symptom[];
 }
 
 export class Ledger {
@@ -313,22 +306,3 @@ function endOf(alert: Alert, before: Timing | undefined, levels: readonly TimedL
 }
 
 const keyOfId = (id: string): string => id.replace(/\.\d+$/, '');
-
-/** Names are keys, or beginnings of keys up to a dot: a rule, or a rule and its subject. */
-function causeThatCovers(causeOf: ReadonlyMap<string, Cause>, key: string): Cause | undefined {
-  let first = causeOf.get(key);
-  for (let dot = key.indexOf('.'); dot >= 0; dot = key.indexOf('.', dot + 1)) {
-    const own = causeOf.get(key.slice(0, dot));
-    if (own && (!first || own.place < first.place)) first = own;
-  }
-  return first;
-}
-
-/** The levels of a check as they stand in a mode. Most checks know no modes and are as they were. */
-function levelsIn(check: Check, mode: Mode): readonly TimedLevel[] {
-  const isAll = check.modes === undefined && check.levels.every((own) => own.modes === undefined);
-  if (isAll) return check.levels;
-  return check.levels.map((level) =>
-    speaksIn(check, level, mode) ? level : { ...level, verdict: 'quiet' },
-  );
-}

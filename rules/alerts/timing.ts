@@ -3,7 +3,9 @@
  * evaluations; what is unknown neither counts nor resets, so a silent sensor can neither raise an
  * alert nor clear one, and a flapping sensor cannot put one off for ever.
  */
-import type { Level, Verdict } from './check.ts';
+import type { Mode } from './alert.ts';
+import { speaksIn } from './check.ts';
+import type { Check, Level, Verdict } from './check.ts';
 
 /** A level as it is timed. `quiet`: it does not speak in this mode, and begins anew after it. */
 export interface TimedLevel extends Omit<Level, 'verdict'> {
@@ -84,3 +86,12 @@ export function step(
 
 /** Whether there is anything in it worth keeping. */
 export const isIdle = (timing: Timing): boolean => timing.every((level) => level.sinceMs === null);
+
+/** The levels of a check as they stand in a mode. Most checks know no modes and are as they were. */
+export function levelsIn(check: Check, mode: Mode): readonly TimedLevel[] {
+  const isAll = check.modes === undefined && check.levels.every((own) => own.modes === undefined);
+  if (isAll) return check.levels;
+  return check.levels.map((level) =>
+    speaksIn(check, level, mode) ? level : { ...level, verdict: 'quiet' },
+  );
+}
