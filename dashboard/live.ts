@@ -20,7 +20,7 @@ import { keepPage, lookForNewVersion } from './offline/registration.ts';
 import { announcementOf, openFrom, withAlert, type OpenAlerts } from './models/alert-list.ts';
 import { utcOffsetMs } from './boat-clock.ts';
 import { keepLastKnown, readLastKnown } from './last-known.ts';
-import { isOldAt, linkState, SHOW_EVERY_MS, SILENT_AFTER_MS } from './models/link.ts';
+import { agoShown, isOldAt, linkState, SHOW_EVERY_MS, SILENT_AFTER_MS } from './models/link.ts';
 import { paced } from './models/pacing.ts';
 import { preferences } from './preferences.ts';
 import { texts } from './texts.ts';
@@ -36,8 +36,6 @@ const KEEP_EVERY_MS = 30_000;
 const REMEMBER_AFTER_MS = 3_000;
 
 export const boat = signal<BoatAnswer | null>(null);
-/** The newest panel; for charts and for the time. */
-export const newestPanel = signal<PanelState | null>(null);
 /** The panel as it is shown, changing at most once in two seconds. */
 export const panel = signal<PanelState | null>(null);
 /** Null until the boat has said which alerts are open. */
@@ -64,15 +62,17 @@ const waitedMs = signal(0);
 /** When what is shown was kept, by this browser's clock; null: it comes from the boat itself. */
 export const rememberedFromMs = signal<number | null>(null);
 const via = signal<'stream' | 'asking'>('stream');
-export const link = computed(() => ({
-  state: linkState({
+const linkIs = computed(() =>
+  linkState({
     heardAgoMs: heardAgoMs.value,
     waitedMs: waitedMs.value,
     via: via.value,
     isRemembered: rememberedFromMs.value !== null,
   }),
-  agoMs: heardAgoMs.value ?? waitedMs.value,
-}));
+);
+const silentMs = computed(() => agoShown(heardAgoMs.value ?? waitedMs.value));
+/** How the page stands to the boat, and for how long there was silence where that is worth a word. */
+export const link = computed(() => ({ state: linkIs.value, agoMs: silentMs.value }));
 /** Nothing shown can be relied on. */
 export const isOld = computed(() => isOldAt(link.value.state));
 /** The boat's time: that of the panel shown; null before the first. */
@@ -95,7 +95,7 @@ function hear(by: 'stream' | 'asking'): void {
 }
 
 function keep(): void {
-  const [state, open] = [newestPanel.peek(), openAlerts.peek()];
+  const [state, open] = [panel.peek(), openAlerts.peek()];
   if (heardAt === null || state === null || open === null) return;
   keepLastKnown({ boat: boat.peek(), panel: state, alerts: [...open.values()] });
 }
@@ -113,17 +113,25 @@ function remember(): void {
   });
 }
 
-const show = paced<PanelState>(
+/** Lets one panel through in two seconds, the newest; the others are not even read. */
+const show = paced<() => void>(
   SHOW_EVERY_MS,
   { nowMs: () => performance.now(), after: (ms, act) => void setTimeout(act, ms) },
-  (next) => {
-    panel.value = next;
-  },
+  (take) => take(),
 );
 
-function takePanel(next: PanelState): void {
-  newestPanel.value = next;
-  show(next);
+/** One that cannot be read is said, and does not count as heard: what stands there grows old. */
+function takePanelText(text: string): void {
+  try {
+    const next = fromWire<PanelState>(text);
+    batch(() => {
+      panel.value = next;
+      trouble.value = null;
+      hear('stream');
+    });
+  } catch {
+    trouble.value = texts.link.unreadable;
+  }
 }
 
 function takeAlerts({ alerts }: AlertsAnswer): void {
@@ -198,7 +206,9 @@ function openStream(): EventSource {
     void learnBoat();
     lookForNewVersion();
   });
-  listen(stream, 'panel', takePanel);
+  stream.addEventListener('panel', ({ data }: MessageEvent<string>) => {
+    show(() => takePanelText(data));
+  });
   listen(stream, 'alerts', takeAlerts);
   listen(stream, 'alert', takeAlertEvent);
   listen(stream, 'event', takePanelEvent);
@@ -215,7 +225,7 @@ async function askInstead(): Promise<void> {
   // The stream may have come back while we waited; what it said is newer.
   if (performance.now() - streamHeardAt < SILENT_AFTER_MS) return;
   batch(() => {
-    if (panelSaid.ok) takePanel(panelSaid.answer);
+    if (panelSaid.ok) panel.value = panelSaid.answer;
     if (alertsSaid.ok) takeAlerts(alertsSaid.answer);
     if (panelSaid.ok && alertsSaid.ok) {
       hear('asking');

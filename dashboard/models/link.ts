@@ -30,3 +30,11 @@ export function linkState({ heardAgoMs, waitedMs, via, isRemembered }: Hearing):
   if (heardAgoMs >= SILENT_AFTER_MS) return 'lost';
   return via === 'stream' ? 'live' : 'asking';
 }
+
+/** Younger than this the age of what is shown says nothing. */
+export const AGE_FROM_MS = 4_000;
+
+/** An age in whole seconds, ms; 0 while it is not worth a word, so that nothing is drawn for it. */
+export function agoShown(ms: number): number {
+  return ms < AGE_FROM_MS ? 0 : Math.floor(ms / 1000) * 1000;
+}

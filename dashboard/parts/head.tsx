@@ -8,8 +8,6 @@ import { UnknownMark } from './mark.tsx';
 import { ModeLine } from './mode-line.tsx';
 
 const words = texts.link;
-/** Younger than this the age says nothing. */
-const AGE_FROM_MS = 4_000;
 
 /** Its age goes on by this screen's own clock: there is no other while the boat is out of reach. */
 function Remembered() {
@@ -27,7 +25,7 @@ function LinkState() {
     case 'connecting':
       return <>{words.connecting}</>;
     case 'live':
-      return <>{agoMs < AGE_FROM_MS ? words.live : words.heard(age)}</>;
+      return <>{agoMs === 0 ? words.live : words.heard(age)}</>;
     case 'asking':
       return <>{words.asking}</>;
     case 'lost':

@@ -1,5 +1,5 @@
 /** The diagram on the page: laid out to the width there is, with its legend and its sentences. */
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { PanelState } from '../../daemon/api/contract.ts';
 import { texts } from '../texts.ts';
 import { Drawing } from './drawing.tsx';
@@ -62,6 +62,10 @@ export function SingleLine({ panel }: { panel: PanelState }) {
   const folds = room < FOLD_BELOW;
   const folded = (bus: string): string | null =>
     folds && !open.has(bus) ? circuitsText(panel, bus) : null;
+  // The boat's wiring stays as it is; only what stands in folded buses changes now and then.
+  const wiring = wiringOf(panel);
+  const shape = JSON.stringify([wiring, room, panel.buses.map(({ id }) => folded(id))]);
+  const layout = useMemo(() => layOut(wiring, { width: room, folded }), [shape]);
   const toggle = (bus: string): void => {
     const next = new Set(open);
     if (!next.delete(bus)) next.add(bus);
@@ -71,13 +75,7 @@ export function SingleLine({ panel }: { panel: PanelState }) {
     <section class="diagram" aria-labelledby="diagram-heading">
       <h2 id="diagram-heading">{texts.singleLine.heading}</h2>
       <div class="sld-frame" ref={frame}>
-        {room > 0 && (
-          <Drawing
-            layout={layOut(wiringOf(panel), { width: room, folded })}
-            panel={panel}
-            describedBy={SENTENCES}
-          />
-        )}
+        {room > 0 && <Drawing layout={layout} panel={panel} describedBy={SENTENCES} />}
       </div>
       {folds && <Folds panel={panel} open={open} toggle={toggle} />}
       <details class="sld-words">

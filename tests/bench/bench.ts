@@ -7,6 +7,7 @@ import { byteFigures } from './history-bytes.ts';
 import { codecFigures } from './history-codecs.ts';
 import { chartFigures } from './history-charts.ts';
 import { writeFigures } from './history-writes.ts';
+import { pageFigures } from './page.ts';
 import { perReadingFigures } from './per-reading.ts';
 import { positionFigures } from './positions.ts';
 
@@ -18,6 +19,7 @@ const BENCHES: Record<string, () => string[] | Promise<string[]>> = {
   'history-codecs': codecFigures,
   'history-charts': chartFigures,
   'full-path': fullPathFigures,
+  page: pageFigures,
 };
 
 const asked = process.argv.slice(2);

@@ -189,6 +189,7 @@ describe('what is not known', () => {
   test('a selector shows every position that it may stand on', async () => {
     await window.page.goto(boat.url);
     const house = window.page.locator('.selector', { hasText: 'not known which' });
+    await house.waitFor();
     expect(await house.locator('li[data-place="perhaps"] .place-name').allInnerTexts()).toEqual([
       'SUPPLY',
       'SMALL GENERATOR',

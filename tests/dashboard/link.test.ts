@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { isOldAt, linkState, SILENT_AFTER_MS } from '../../dashboard/models/link.ts';
+import { agoShown, isOldAt, linkState, SILENT_AFTER_MS } from '../../dashboard/models/link.ts';
 import { paced } from '../../dashboard/models/pacing.ts';
 
 describe('the link to the boat', () => {
@@ -22,6 +22,10 @@ describe('the link to the boat', () => {
     expect(linkState({ heardAgoMs: 0, ...remembered })).toBe('live');
     expect((['remembered', 'lost', 'never'] as const).every(isOldAt)).toBe(true);
     expect((['connecting', 'live', 'asking'] as const).some(isOldAt)).toBe(false);
+  });
+
+  test('has an age in words only after a while, and then by the second', () => {
+    expect([0, 3_999, 4_000, 4_999, 61_500].map(agoShown)).toEqual([0, 0, 4_000, 4_000, 61_000]);
   });
 
   test('by asking is told from the live stream', () => {
