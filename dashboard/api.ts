@@ -14,6 +14,7 @@ import type {
   ModeBody,
   PanelState,
   PointsAnswer,
+  Priority,
   SaidAnswer,
   StatementBody,
   SurveyAnswer,
@@ -76,10 +77,23 @@ export const askOpenAlerts = () => ask<AlertsAnswer>('/alerts?phase=open&limit=1
 export const askHealth = () => ask<HealthAnswer>('/health');
 export const askPoints = () => ask<PointsAnswer>('/points');
 
+/** What past alerts are searched for; empty text and null mean any. */
+export interface AlertSearch {
+  text: string;
+  priority: Priority | null;
+}
+
 /** One page of closed alerts, newest raised first, all raised before `beforeMs` if given. */
-export function askPastAlerts(limit: number, beforeMs?: number): Promise<Answer<AlertsAnswer>> {
-  const before = beforeMs === undefined ? '' : `&before=${beforeMs}`;
-  return ask(`/alerts?phase=past&limit=${limit}${before}`);
+export function askPastAlerts(
+  limit: number,
+  { text, priority }: AlertSearch,
+  beforeMs?: number,
+): Promise<Answer<AlertsAnswer>> {
+  const query = new URLSearchParams({ phase: 'past', limit: String(limit) });
+  if (beforeMs !== undefined) query.set('before', String(beforeMs));
+  if (text.trim() !== '') query.set('text', text.trim());
+  if (priority !== null) query.set('priority', priority);
+  return ask(`/alerts?${query.toString()}`);
 }
 
 export function askAlert(id: string): Promise<Answer<AlertAnswer>> {

@@ -1,8 +1,13 @@
-/** Words of past alerts and of what changed at the panel. */
+/** Words of past alerts. */
 export const past = {
   past: {
     heading: 'Past alerts',
     none: 'No past alerts.',
+    search: 'Past alerts',
+    find: 'Find past alerts',
+    priority: 'Priority',
+    anyPriority: 'Any',
+    noneFound: 'No past alert is like this.',
     older: 'Show older alerts',
     lasted: (clock: string, lasted: string) => `${clock}, lasted ${lasted}`,
     story: 'What happened',
@@ -30,7 +35,5 @@ export const past = {
       inspected: 'inspected',
     },
     by: (actor: string) => `by ${actor}`,
-    events: 'At the panel, last 24 hours',
-    noEvents: 'Nothing changed at the panel in the last 24 hours.',
   },
 } as const;
