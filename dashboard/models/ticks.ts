@@ -1,5 +1,5 @@
 /** Where the time axis is marked, and what the marks say: round times of the local clock. Pure. */
-import { clockText, dateText, secondsText } from '../format.ts';
+import { clockText, dateText, dayOfYearText, secondsText } from '../format.ts';
 
 const SECOND = 1_000;
 const MINUTE = 60 * SECOND;
@@ -23,6 +23,8 @@ export function stepFor(spanMs: number, most: number): number {
 }
 
 function textFor(atMs: number, stepMs: number, zone: string | undefined): string {
+  // Over so long a time the day of the week says nothing, and the year does.
+  if (stepMs >= 28 * DAY) return dayOfYearText(atMs, zone);
   if (stepMs >= DAY) return dateText(atMs, zone);
   return stepMs < MINUTE ? secondsText(atMs, zone) : clockText(atMs, atMs, zone);
 }

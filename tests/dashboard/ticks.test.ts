@@ -46,4 +46,11 @@ describe('marks on the time axis', () => {
       '12:01:00',
     ]);
   });
+
+  test('over a year the marks name the year', () => {
+    const fromMs = Date.UTC(2025, 6, 1);
+    const ticks = timeTicks(fromMs, fromMs + 365 * 86_400_000, 6, 0, 'UTC');
+    expect(ticks.length).toBeGreaterThan(2);
+    for (const { text } of ticks) expect(text).toMatch(/^\d{1,2} \w{3,4} 202[56]$/);
+  });
 });
