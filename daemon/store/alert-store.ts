@@ -5,10 +5,12 @@
  */
 import type { Database } from 'better-sqlite3';
 import type { AlertEvent } from '../../rules/alerts/alert.ts';
+import type { SavedWatch } from '../../rules/watch.ts';
 import type { Clock } from '../clock.ts';
-import { AlertRecord, type CommitBatch, isSavedWatch, type LostEvents } from './alert-record.ts';
-import { ALERTS_APPLICATION_ID, ALERTS_MIGRATIONS } from './migrations.ts';
+import { AlertRecord, type CommitBatch, type LostEvents } from './alert-record.ts';
+import { alertsFile, journalPathOf, watchPathOf } from './alerts-file.ts';
 import { EventJournal } from './event-journal.ts';
+import { type ChosenWatch, KeptWatch } from './kept-watch.ts';
 import {
   copiedStandIn,
   emptyStandIn,
@@ -26,39 +28,13 @@ import {
   messageOf,
 } from './store-problem.ts';
 import type { Boot } from './time-axis.ts';
+import { mergedBoots, WaitingBatch } from './waiting-batch.ts';
 
 /** `isDurable` is false when the disk refused; the batch then waits and is tried again. */
 export type CommitResult = { isDurable: true } | { isDurable: false; problem: string };
 
-/** Alert and panel events that wait for a disk that refuses; beyond it the oldest are lost. */
-const WAITING_MAX = 10_000;
-
 /** After a commit the log is folded into the file so soon, while it is short. */
 const CHECKPOINT_AFTER_MS = 1000;
-
-export function alertsFile(path: string): FileDescription {
-  return {
-    path,
-    applicationId: ALERTS_APPLICATION_ID,
-    migrations: ALERTS_MIGRATIONS,
-    pragmas: [
-      'journal_mode = WAL',
-      // An alert that was told to a person must be there after a power cut.
-      'synchronous = FULL',
-      // A flipped bit in the log hides every commit behind it, so we keep it short ourselves.
-      'wal_autocheckpoint = 0',
-      'cache_size = -2000',
-      'cell_size_check = ON',
-      'temp_store = MEMORY',
-    ],
-    checkedBytesMax: Number.MAX_SAFE_INTEGER,
-    salvagedBytesMax: Number.MAX_SAFE_INTEGER,
-    isSound: (_table, { alert_json: alert, watch_json: watch }) =>
-      (typeof alert !== 'string' || parsed(alert) !== undefined) &&
-      (typeof watch !== 'string' || isSavedWatch(parsed(watch))),
-    faultIn: unreadable,
-  };
-}
 
 export class AlertStore {
   readonly #file: FileDescription;
@@ -70,11 +46,14 @@ export class AlertStore {
   #lastSeq: number;
   /** Number of the last event that is on the disk. */
   #lastDurableSeq: number;
-  #waiting: CommitBatch = { alertEvents: [], panelEvents: [] };
+  readonly #waiting = new WaitingBatch();
   #boots: readonly Boot[];
   #lost: LostEvents | null = null;
   #cancelCheckpoint: (() => void) | null = null;
   readonly #journal: EventJournal;
+  readonly #keptWatch: KeptWatch;
+  /** Of the last watch that was saved, in either copy. */
+  #saveNumber = 0;
   readonly #makeRoom: () => boolean;
   /** In place of a file that cannot be had. */
   #standIn: StandIn | null = null;
@@ -96,12 +75,13 @@ export class AlertStore {
   ) {
     this.#file = alertsFile(path);
     this.#journal = new EventJournal(journalPathOf(path));
+    this.#keptWatch = new KeptWatch(watchPathOf(path));
     this.#clock = clock;
     this.#onProblem = onProblem;
     this.#makeRoom = makeRoom;
     this.#db = this.#openOrStandIn();
-    const db = this.#db;
-    this.#record = new AlertRecord(db);
+    this.#record = new AlertRecord(this.#db);
+    for (const sentence of this.#chooseWatch().sentences) onProblem(sentence);
     this.#boots = this.#record.boots();
     this.#lastSeq = this.#record.lastSeq();
     this.#lastDurableSeq = this.#lastSeq;
@@ -126,9 +106,17 @@ export class AlertStore {
   }
 
   get isWaiting(): boolean {
-    const { alertEvents, panelEvents, savedWatch, boots } = this.#waiting;
-    if (alertEvents.length > 0 || panelEvents.length > 0) return true;
-    return savedWatch !== undefined || boots !== undefined;
+    return !this.#waiting.isEmpty;
+  }
+
+  /** What the disk said last of the second copy of the watch; null while that is well. */
+  get watchCopyError(): string | null {
+    return this.#keptWatch.error;
+  }
+
+  /** The watch as it was saved last, from the newer of the copies that are whole; null if none is. */
+  loadWatch(): SavedWatch | null {
+    return this.#keptWatch.choose(this.#record.watch).watch;
   }
 
   /** One transaction; `isDurable` once it is on the disk. Throws on a number out of order. */
@@ -141,15 +129,8 @@ export class AlertStore {
       }
     }
     this.#lastSeq += batch.alertEvents.length;
-    const savedWatch = batch.savedWatch ?? this.#waiting.savedWatch;
-    const boots = merged(this.#waiting.boots, batch.boots);
-    this.#boots = merged(this.#boots, batch.boots) ?? [];
-    this.#waiting = {
-      alertEvents: [...this.#waiting.alertEvents, ...batch.alertEvents],
-      panelEvents: [...this.#waiting.panelEvents, ...batch.panelEvents],
-      ...(savedWatch && { savedWatch }),
-      ...(boots && { boots }),
-    };
+    this.#boots = mergedBoots(this.#boots, batch.boots) ?? [];
+    this.#waiting.add(batch);
     return this.retry();
   }
 
@@ -171,7 +152,9 @@ export class AlertStore {
     }
     if (!isOperatingError(failure)) throw failure;
     this.lastError = `alerts.db: ${messageOf(failure)}`;
-    this.#keepWaitingBounded();
+    if (this.#waiting.keepBounded()) {
+      this.#noteLost('more waited for the disk than memory may hold');
+    }
     return {
       isDurable: false,
       problem: `The record of alerts cannot be written: ${messageOf(failure)}.`,
@@ -223,16 +206,30 @@ export class AlertStore {
   }
 
   #tryWrite(): unknown {
+    const { batch, isQuiet } = this.#waiting;
     try {
-      this.#record.write(this.#waiting, this.#lost);
-      this.#writeJournal(this.#waiting.alertEvents);
+      this.#record.write(batch, this.#lost, this.#saveNumber + 1);
+      this.#writeJournal(batch.alertEvents);
+      if (batch.savedWatch !== undefined) this.#copyWatch(batch.savedWatch, isQuiet);
       this.#lastDurableSeq = this.#lastSeq;
-      this.#waiting = { alertEvents: [], panelEvents: [] };
+      this.#waiting.clear();
       this.#lost = null;
       return null;
     } catch (error) {
       return error;
     }
+  }
+
+  #copyWatch(watch: SavedWatch, isQuiet: boolean): void {
+    this.#saveNumber += 1;
+    this.#keptWatch.saved({ number: this.#saveNumber, watch }, isQuiet, this.#clock.nowMs());
+  }
+
+  /** Goes on numbering after both copies. */
+  #chooseWatch(): ChosenWatch {
+    const chosen = this.#keptWatch.choose(this.#record.watch);
+    this.#saveNumber = Math.max(this.#saveNumber, chosen.number);
+    return chosen;
   }
 
   /** A second copy; that it cannot be made takes nothing from the first. */
@@ -255,25 +252,16 @@ export class AlertStore {
       standIn?.remove();
       this.#standIn = null;
       this.#lastDurableSeq = this.#record.lastSeq();
-      this.#forgetWhatArrived();
+      this.#waiting.forgetWhatArrived(this.#record, this.#lastDurableSeq);
+      this.#chooseWatch();
       // A new record knows nothing of them yet.
-      if (this.#boots.length > 0) this.#waiting = { ...this.#waiting, boots: this.#boots };
+      if (this.#boots.length > 0) this.#waiting.setBoots(this.#boots);
       this.#noteLost('the record broke while it was open');
       return null;
     } catch (error) {
       if (standIn === null) this.#standInNow();
       return error;
     }
-  }
-
-  /** A commit whose last sync failed was refused, and can be on the disk all the same. */
-  #forgetWhatArrived(): void {
-    const { alertEvents, panelEvents } = this.#waiting;
-    this.#waiting = {
-      ...this.#waiting,
-      alertEvents: alertEvents.filter(({ seq }) => seq > this.#lastDurableSeq),
-      panelEvents: panelEvents.filter((event) => !this.#record.hasPanelEvent(event)),
-    };
   }
 
   /** Whoever asks for alerts meanwhile must have an answer. */
@@ -287,20 +275,9 @@ export class AlertStore {
     this.#record = new AlertRecord(db);
   }
 
-  #keepWaitingBounded(): void {
-    const { alertEvents, panelEvents } = this.#waiting;
-    if (alertEvents.length <= WAITING_MAX && panelEvents.length <= WAITING_MAX) return;
-    this.#waiting = {
-      ...this.#waiting,
-      alertEvents: alertEvents.slice(-WAITING_MAX),
-      panelEvents: panelEvents.slice(-WAITING_MAX),
-    };
-    this.#noteLost('more waited for the disk than memory may hold');
-  }
-
   /** Leaves a mark in the record for the numbers between it and the first event that waits. */
   #noteLost(why: string): void {
-    const firstWaiting = this.#waiting.alertEvents[0]?.seq ?? this.#lastSeq + 1;
+    const firstWaiting = this.#waiting.firstSeq ?? this.#lastSeq + 1;
     const firstSeq = this.#lastDurableSeq + 1;
     if (firstSeq >= firstWaiting) return;
     const lastSeq = firstWaiting - 1;
@@ -310,41 +287,5 @@ export class AlertStore {
 
   #checkpointSoon(): void {
     this.#cancelCheckpoint ??= this.#clock.after(CHECKPOINT_AFTER_MS, () => this.checkpoint());
-  }
-}
-
-/** Where the second copy of the events of a record is. */
-export function journalPathOf(path: string): string {
-  return path.replace(/\.db$/, '.journal');
-}
-
-/** Undefined where the disk has made the text into something else. */
-function parsed(text: string): unknown {
-  try {
-    return JSON.parse(text);
-  } catch {
-    return undefined;
-  }
-}
-
-/** Each boot once, a later one in place of an earlier one, in order of their start. */
-function merged(
-  some: readonly Boot[] | undefined,
-  more: readonly Boot[] | undefined,
-): readonly Boot[] | undefined {
-  if (some === undefined || more === undefined) return more ?? some;
-  const byNumber = new Map([...some, ...more].map((boot) => [boot.number, boot]));
-  return [...byNumber.values()].sort((a, b) => a.startsAtMs - b.startsAtMs || a.number - b.number);
-}
-
-/** A sentence if the record's own content cannot be read, though SQLite finds no fault in it. */
-function unreadable(db: Database): string | null {
-  const record = new AlertRecord(db);
-  try {
-    record.loadWatch();
-    return null;
-  } catch (error) {
-    if (error instanceof SyntaxError) return messageOf(error);
-    throw error;
   }
 }

@@ -63,6 +63,7 @@ const isHistoryJournal = (name: string): boolean => /^history.*\.journal-\d$/.te
 const isOfStore = (name: string): boolean =>
   /^(alerts|history)\.db(-wal|-shm|-journal)?$/.test(name) ||
   name === 'alerts.journal' ||
+  name === 'alerts.watch' ||
   isHistoryJournal(name);
 
 export interface BackupMade {

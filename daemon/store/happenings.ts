@@ -9,14 +9,14 @@ const OF_SOURCES: ReadonlySet<string> = new Set(['source changed', 'source live'
 export function happeningsIn(record: AlertRecord, fromMs: number): Happening[] {
   const happenings: Happening[] = [];
   for (let before = Number.MAX_VALUE; ;) {
-    const alerts = record.alerts({ phase: 'all', limit: PAGE, before });
+    const alerts = record.alerts.alerts({ phase: 'all', limit: PAGE, before });
     const found = alerts.filter(({ raisedAtMs }) => raisedAtMs >= fromMs);
     for (const { id, raisedAtMs } of found) happenings.push({ atMs: raisedAtMs, about: id });
     if (found.length < PAGE) break;
     before = found.at(-1)?.raisedAtMs ?? fromMs;
   }
   for (let to = Number.MAX_VALUE; ;) {
-    const events = record.panelEvents({ from: fromMs, to, limit: PAGE });
+    const events = record.panelEvents.between({ from: fromMs, to, limit: PAGE });
     for (const { type, atMs, text } of events) {
       if (OF_SOURCES.has(type)) happenings.push({ atMs, about: text });
     }

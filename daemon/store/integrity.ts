@@ -7,11 +7,12 @@ import Database from 'better-sqlite3';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { AlertRecord } from './alert-record.ts';
-import { journalPathOf } from './alert-store.ts';
+import { journalPathOf, watchPathOf } from './alerts-file.ts';
 import { EventJournal } from './event-journal.ts';
 import { isSoundRow } from './history/chunk-tables.ts';
 import { Journal } from './history/journal.ts';
 import { closeQuietly, isOperatingError, messageOf, StoreProblem } from './store-problem.ts';
+import { WatchCopy } from './watch-copy.ts';
 
 export interface Checked {
   /** What was read, for a person: `history.db, chunks`. */
@@ -37,6 +38,7 @@ export function checkedRecord(folder: string): Checked[] {
     ...(existsSync(history) ? inFile(history, historyIn) : []),
     ...journalOf(history),
     eventsOf(alerts),
+    watchCopyOf(alerts),
   ];
 }
 
@@ -59,15 +61,10 @@ function alertsIn(db: Database.Database): Checked[] {
   const record = new AlertRecord(db);
   const count = (table: string): number =>
     db.prepare<[], number>(`SELECT count(*) FROM ${table}`).pluck().get() ?? 0;
-  const events = record.eventsBetween(-Infinity, Infinity).length;
+  const events = record.alerts.eventsBetween(-Infinity, Infinity).length;
   const unreadable = record.unreadable;
-  const watch: string[] = [];
-  try {
-    record.loadWatch();
-  } catch (error) {
-    if (!(error instanceof SyntaxError)) throw error;
-    watch.push(`The saved watch cannot be read: ${messageOf(error)}.`);
-  }
+  const watch =
+    record.watch.get() === 'damaged' ? ['The saved watch is not as it was written.'] : [];
   return [
     {
       what: 'alerts.db, alert events',
@@ -108,4 +105,10 @@ function journalOf(historyPath: string): Checked[] {
 function eventsOf(alertsPath: string): Checked {
   const rows = new EventJournal(journalPathOf(alertsPath)).events().length;
   return { what: 'second copy of alert events', rows, problems: [] };
+}
+
+function watchCopyOf(alertsPath: string): Checked {
+  const read = new WatchCopy(watchPathOf(alertsPath)).read();
+  const problems = read === 'damaged' ? ['It is not as it was written.'] : [];
+  return { what: 'second copy of the saved watch', rows: read === null ? 0 : 1, problems };
 }

@@ -97,6 +97,13 @@ export const ALERTS_MIGRATIONS: readonly Migration[] = [
     means: 'which parts fed a bus before and after a change, for charts',
     sql: 'ALTER TABLE panel_event ADD COLUMN feed_json TEXT;',
   },
+  {
+    means: 'which of the two copies of the saved watch is the newer, and whether it is whole',
+    sql: `
+      ALTER TABLE saved_watch ADD COLUMN number INTEGER NOT NULL DEFAULT 0;
+      ALTER TABLE saved_watch ADD COLUMN crc INTEGER;
+    `,
+  },
 ];
 
 export const HISTORY_MIGRATIONS: readonly Migration[] = [

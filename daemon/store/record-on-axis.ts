@@ -4,7 +4,9 @@
  */
 import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 import type { PanelEvent } from '../../rules/watch.ts';
-import type { AlertRecord, AlertsQuery, PanelEventsQuery } from './alert-record.ts';
+import type { AlertRecord } from './alert-record.ts';
+import type { AlertsQuery } from './alert-tables.ts';
+import type { PanelEventsQuery } from './panel-event-table.ts';
 import { alertOn, eventOn, type TimeAxis } from './time-axis.ts';
 
 /** An alert with the instant of its last event: when it ended, once it is closed. */
@@ -28,33 +30,33 @@ export class RecordOnAxis {
     const axis = this.#axis();
     const last = before === undefined ? undefined : axis.spans(-Infinity, before).at(-1);
     return this.#record()
-      .alerts({ ...query, ...(last && { before: last.toMs }) })
+      .alerts.alerts({ ...query, ...(last && { before: last.toMs }) })
       .map((alert) => alertOn(axis, alert));
   }
 
   alert(id: string): Alert | null {
-    const alert = this.#record().alert(id);
+    const alert = this.#record().alerts.alert(id);
     return alert === null ? null : alertOn(this.#axis(), alert);
   }
 
   /** Oldest first. */
   alertEvents(id: string): AlertEvent[] {
     const axis = this.#axis();
-    const events = this.#record().alertEvents(id);
+    const events = this.#record().alerts.eventsOf(id);
     return axis.isStraight ? events : events.map((event) => eventOn(axis, event));
   }
 
   /** Newest first. */
   panelEvents({ from = -Infinity, to = Infinity, limit }: PanelEventsQuery): PanelEvent[] {
     return this.#newest(from, to, limit, (first, end, left) =>
-      this.#record().panelEvents({ from: first, to: end, limit: left }),
+      this.#record().panelEvents.between({ from: first, to: end, limit: left }),
     );
   }
 
   /** Changes of sources, the newest `limit`, oldest first. */
   sourceEvents(fromMs: number, toMs: number, limit: number): PanelEvent[] {
     return this.#newest(fromMs, toMs, limit, (first, end, left) =>
-      this.#record().sourceEvents(first, end, left),
+      this.#record().panelEvents.ofSources(first, end, left),
     ).reverse();
   }
 
@@ -62,7 +64,7 @@ export class RecordOnAxis {
   sourceEventsBefore(atMs: number): PanelEvent[] {
     const last = this.#axis().spans(-Infinity, atMs).at(-1);
     if (last === undefined) return [];
-    const events = this.#record().lastSourceEvents(last.toMs);
+    const events = this.#record().panelEvents.lastOfSources(last.toMs);
     for (const event of events) event.atMs = this.#axis().presentMsOf(event.atMs);
     return events;
   }
@@ -76,7 +78,7 @@ export class RecordOnAxis {
     const end = Math.max(...spans.map((span) => span.toMs));
     if (spans.length === 0) return [];
     return this.#record()
-      .overlapping(first, end, limit)
+      .alerts.overlapping(first, end, limit)
       .map(({ alert, lastEventMs }) => ({
         alert: alertOn(axis, alert),
         endedAtMs: axis.presentMsOf(lastEventMs),

@@ -9,7 +9,7 @@ import { join } from 'node:path';
 import type { AlertEvent } from '../../rules/alerts/alert.ts';
 import type { PanelEvent } from '../../rules/watch.ts';
 import { AlertRecord } from './alert-record.ts';
-import { alertsFile } from './alert-store.ts';
+import { alertsFile } from './alerts-file.ts';
 import { historyFile } from './history-file.ts';
 import { Journal } from './history/journal.ts';
 import { Reader } from './history/reader.ts';
@@ -66,12 +66,12 @@ function viewOf(db: Database.Database, record: AlertRecord, historyPath: string)
     alertEvents: (fromMs, toMs) =>
       axis
         .spans(fromMs, toMs)
-        .flatMap((span) => record.eventsBetween(span.fromMs, span.toMs))
+        .flatMap((span) => record.alerts.eventsBetween(span.fromMs, span.toMs))
         .map((event) => eventOn(axis, event)),
     panelEvents: (fromMs, toMs) =>
       axis.spans(fromMs, toMs).flatMap((span) => {
         const query = { from: span.fromMs, to: span.toMs, limit: Number.MAX_SAFE_INTEGER };
-        const events = record.panelEvents(query).reverse();
+        const events = record.panelEvents.between(query).reverse();
         for (const event of events) event.atMs += span.shiftMs;
         return events;
       }),

@@ -34,7 +34,7 @@ export function isOperatingError(error: unknown): boolean {
 }
 
 /** What the system says of a file that is not SQLite's to open. */
-export function isFileError(error: unknown): boolean {
+export function isFileError(error: unknown): error is NodeJS.ErrnoException {
   return error instanceof Error && 'syscall' in error;
 }
 

@@ -2,11 +2,13 @@
 import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 import type { Reading } from '../../rules/reading.ts';
 import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
-import type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
+import type { CommitBatch } from './alert-record.ts';
 import type { CommitResult } from './alert-store.ts';
+import type { AlertsQuery } from './alert-tables.ts';
 import type { SpaceLevel } from './disk-space.ts';
 import type { History, HistoryQuery } from './history-query.ts';
 import type { HistoryReader } from './history/history.ts';
+import type { PanelEventsQuery } from './panel-event-table.ts';
 import type { AlertWithin } from './record-on-axis.ts';
 import type { Boot, TimeAxis } from './time-axis.ts';
 
@@ -45,7 +47,10 @@ export interface Store {
    * Throws only when an event's number is not the last one plus one.
    */
   commit(batch: CommitBatch): CommitResult;
-  /** The watch as it was committed last; null in a new record. */
+  /**
+   * The watch as it was committed last, from the newer of its two copies that are whole; null in a
+   * new record, or where neither is.
+   */
   loadWatch(): SavedWatch | null;
   /** The starts of the daemon as they are known now, oldest first; see time-axis.ts. */
   boots(): readonly Boot[];

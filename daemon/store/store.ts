@@ -10,8 +10,10 @@ import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 import type { Reading } from '../../rules/reading.ts';
 import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
 import type { Clock } from '../clock.ts';
-import type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
-import { alertsFile, AlertStore, type CommitResult } from './alert-store.ts';
+import type { CommitBatch } from './alert-record.ts';
+import { AlertStore, type CommitResult } from './alert-store.ts';
+import type { AlertsQuery } from './alert-tables.ts';
+import { alertsFile } from './alerts-file.ts';
 import { type DiskSpace, SpaceGuard } from './disk-space.ts';
 import { lockFolder } from './folder-lock.ts';
 import { happeningsIn } from './happenings.ts';
@@ -19,14 +21,16 @@ import { historyFile } from './history-file.ts';
 import { type History, type HistoryQuery, historyOf } from './history-query.ts';
 import type { HistoryReader, Retention } from './history/history.ts';
 import { HistoryEngine } from './history/history-engine.ts';
+import type { PanelEventsQuery } from './panel-event-table.ts';
 import { type AlertWithin, RecordOnAxis } from './record-on-axis.ts';
 import { bytesOf, refuseUnlessOurs, setAsideIn } from './sqlite-file.ts';
 import { isCorruption, messageOf, StoreProblem } from './store-problem.ts';
 import type { Store, StoreHealth } from './store-types.ts';
 import { alertOn, type Boot, isTrusted, TimeAxis } from './time-axis.ts';
 
-export type { AlertsQuery, CommitBatch, PanelEventsQuery } from './alert-record.ts';
+export type { CommitBatch } from './alert-record.ts';
 export type { CommitResult } from './alert-store.ts';
+export type { AlertsQuery } from './alert-tables.ts';
 export type { Bucket, History, HistoryQuery, HistorySeries } from './history-query.ts';
 export type {
   Buckets,
@@ -43,6 +47,7 @@ export type {
   TierMs,
 } from './history/history.ts';
 export { lastRecordedMs } from './last-recorded.ts';
+export type { PanelEventsQuery } from './panel-event-table.ts';
 export type { AlertWithin } from './record-on-axis.ts';
 export { StoreProblem } from './store-problem.ts';
 export type { Store, StoreHealth } from './store-types.ts';
@@ -183,7 +188,7 @@ class SqliteStore implements Store {
   }
 
   loadWatch(): SavedWatch | null {
-    return this.#alerts.record.loadWatch();
+    return this.#alerts.loadWatch();
   }
 
   boots(): readonly Boot[] {
@@ -280,7 +285,9 @@ class SqliteStore implements Store {
         ...this.#problems,
         ...this.#unreadable(),
         ...now.map(refuses),
-        ...[this.#guard.sentence(), this.#journalTrouble()].filter((each) => each !== null),
+        ...[this.#guard.sentence(), this.#journalTrouble(), this.#watchTrouble()].filter(
+          (each) => each !== null,
+        ),
       ],
     };
   }
@@ -305,6 +312,12 @@ class SqliteStore implements Store {
     const { journalError } = this.#alerts;
     if (journalError === null) return null;
     return `Alert events are on the disk once instead of twice: ${journalError}.`;
+  }
+
+  #watchTrouble(): string | null {
+    const { watchCopyError: error } = this.#alerts;
+    if (error === null) return null;
+    return `What the rules remember is on the disk once instead of twice: ${error}.`;
   }
 
   #unreadable(): string[] {
