@@ -23,6 +23,10 @@ const electricalSystem = z.enum(['ac', 'dc']);
 const evidence = z.enum(['measured', 'inferred', 'stated', 'unknown']);
 const live = z.enum(['live', 'dead', 'unknown']);
 const switchPosition = z.enum(['closed', 'open', 'tripped', 'unknown']);
+const breaker = z.strictObject({
+  ampsRated: z.number(),
+  kind: z.enum(['UL 489', 'IEC B', 'IEC C', 'IEC D', 'fuse']),
+});
 const because = z.array(z.string()).describe('Whole sentences for a person.');
 
 export const knownSchema = mirrors<Known>()(
@@ -87,6 +91,7 @@ export const mainSwitchStateSchema = mirrors<MainSwitchState>()(
     position: switchPosition,
     evidence,
     from: z.string(),
+    breaker: breaker.nullable(),
     lastPosition: switchPosition.exactOptional(),
     because,
   }),
@@ -149,10 +154,7 @@ export const circuitStateSchema = mirrors<CircuitState>()(
     habits: circuitHabitsSchema,
     amps: knownSchema,
     watts: knownSchema,
-    breaker: z.strictObject({
-      ampsRated: z.number(),
-      kind: z.enum(['UL 489', 'IEC B', 'IEC C', 'IEC D', 'fuse']),
-    }),
+    breaker,
     loadRatio: knownSchema,
     headroomAmps: knownSchema,
     load: z.enum(['resistive', 'motor', 'charger', 'electronics', 'mixed']),
@@ -167,6 +169,7 @@ export const batteryStateSchema = mirrors<BatteryState>()(
   z.strictObject({
     id: z.string(),
     label: z.string(),
+    voltsNominal: z.number(),
     volts: knownSchema,
     amps: knownSchema,
     watts: knownSchema,

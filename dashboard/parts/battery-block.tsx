@@ -13,7 +13,12 @@ export function BatteryBlock({ battery }: { battery: BatteryState }) {
     <article class="block battery">
       <h3>
         {battery.label}{' '}
-        <span class="kind">{words.capacity(withUnit(battery.ampHours, 0, 'Ah'))}</span>
+        <span class="kind">
+          {words.capacity(
+            withUnit(battery.voltsNominal, 0, 'V'),
+            withUnit(battery.ampHours, 0, 'Ah'),
+          )}
+        </span>
       </h3>
       <dl class="numbers">
         <div>

@@ -1,5 +1,6 @@
 /** A main switch with its contact drawn. */
 import type { MainSwitchState } from '../../daemon/api/contract.ts';
+import { withUnit } from '../format.ts';
 import { labelOf } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
 import { Contact } from './contact.tsx';
@@ -12,12 +13,15 @@ export interface SwitchBlockProps {
 }
 
 export function SwitchBlock({ mainSwitch, labels }: SwitchBlockProps) {
-  const { label, position, evidence, from, lastPosition, because } = mainSwitch;
+  const { label, position, evidence, from, breaker, lastPosition, because } = mainSwitch;
   const words = texts.panel;
   return (
     <article class="block switch" data-position={position}>
       <h3>
         <span class="plate">{label}</span>
+        {breaker !== null && (
+          <span class="kind"> {words.mainBreaker(withUnit(breaker.ampsRated, 0, 'A'))}</span>
+        )}
       </h3>
       <p class="state">
         <Contact position={position} />

@@ -3,6 +3,7 @@ import type { PanelState } from '../../daemon/api/contract.ts';
 import { labelOf, labelsOf, standsText } from '../models/feeding.ts';
 import { texts } from '../texts.ts';
 import { energisedParts } from './energised.ts';
+import { batteryLabel, mainSwitchLabel } from './rated-labels.ts';
 
 /** Sources first, as they are drawn. */
 export function diagramSentences(panel: PanelState): string[] {
@@ -13,18 +14,18 @@ export function diagramSentences(panel: PanelState): string[] {
     ...panel.sources.map(({ id, label, kind }) =>
       texts.singleLine.source(label, texts.panel.kind[kind], live(id)),
     ),
-    ...panel.batteries.map(({ id, label }) =>
-      texts.singleLine.source(label, texts.singleLine.battery, live(id)),
+    ...panel.batteries.map((own) =>
+      texts.singleLine.source(batteryLabel(own), texts.singleLine.battery, live(own.id)),
     ),
     ...panel.selectors.map((own) =>
       texts.singleLine.selector(own.label, standsText(own), live(own.id)),
     ),
-    ...panel.mainSwitches.map(({ id, label, position, from }) =>
+    ...panel.mainSwitches.map((own) =>
       texts.singleLine.mainSwitch(
-        label,
-        texts.panel.switchPosition[position],
-        labelOf(labels, from),
-        live(id),
+        mainSwitchLabel(own),
+        texts.panel.switchPosition[own.position],
+        labelOf(labels, own.from),
+        live(own.id),
       ),
     ),
     ...panel.buses.map(({ id, label, from }) =>

@@ -1,5 +1,6 @@
 /** What a single-line diagram is drawn from: the parts of a panel and what feeds what. Pure. */
 import type { PanelState, SourceState } from '../../daemon/api/contract.ts';
+import { batteryLabel, mainSwitchLabel } from './rated-labels.ts';
 
 export type PartKind = SourceState['kind'] | 'battery' | 'selector' | 'main switch' | 'bus';
 
@@ -63,12 +64,12 @@ export function wiringOf(panel: Described): Wiring {
       kind,
       inlets: kind === 'inverter' && battery !== undefined ? only(battery) : [],
     })),
-    ...panel.batteries.map(({ id, label }) => ({
-      id,
-      label,
+    ...panel.batteries.map((battery) => ({
+      id: battery.id,
+      label: batteryLabel(battery),
       kind: 'battery' as const,
       inlets: panel.sources
-        .filter((own) => own.system === 'dc' && own.battery === id)
+        .filter((own) => own.system === 'dc' && own.battery === battery.id)
         .map((own) => ({ name: '', from: own.id })),
     })),
     ...panel.selectors.map(({ id, label, positions }) => ({
@@ -77,11 +78,11 @@ export function wiringOf(panel: Described): Wiring {
       kind: 'selector' as const,
       inlets: positions.map(({ name, from }) => ({ name, from })),
     })),
-    ...panel.mainSwitches.map(({ id, label, from }) => ({
-      id,
-      label,
+    ...panel.mainSwitches.map((own) => ({
+      id: own.id,
+      label: mainSwitchLabel(own),
       kind: 'main switch' as const,
-      inlets: only(from),
+      inlets: only(own.from),
     })),
     ...panel.buses.map(({ id, label, from }) => ({
       id,

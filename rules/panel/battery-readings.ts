@@ -37,6 +37,7 @@ export function batteryReadings(
     stateOfCharge: latest.number(battery.id, 'stateOfCharge', nowMs),
     celsius: latest.number(battery.id, 'celsius', nowMs),
     ampHours: battery.ampHours,
+    voltsNominal: battery.volts,
     ...NOT_REMEMBERED,
   };
 }

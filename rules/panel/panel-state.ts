@@ -84,6 +84,8 @@ export interface SelectorState extends StateBase {
 export type SwitchPosition = 'closed' | 'open' | 'tripped' | 'unknown';
 
 export interface MainSwitchState extends StateBase {
+  /** Of its own breaker; null where it has none. */
+  breaker: { ampsRated: number; kind: BreakerKind } | null;
   position: SwitchPosition;
   evidence: Evidence;
   from: PartId;
@@ -178,6 +180,8 @@ export interface HoursLeft {
 }
 
 export interface BatteryState extends StateBase {
+  /** Nominal volts: 12, 24 or 48, say. */
+  voltsNominal: number;
   volts: Known;
   /** Positive charging. */
   amps: Known;

@@ -63,6 +63,7 @@ export function mainSwitchState(
           ? evidenceOf(conclusionOf(instant, own.id)?.positionRestsOn)
           : 'measured',
     from: own.from,
+    breaker: own.breaker ? { ampsRated: own.breaker.ampsRated, kind: own.breaker.kind } : null,
     ...(position === 'unknown' && last !== undefined ? { lastPosition: switchPosition(last) } : {}),
     because,
   };

@@ -125,3 +125,24 @@ test('health tells the disk, the clock and why a sensor is silent', async () => 
   expect(shown).toContain('A time server vouches');
   expect(shown).toContain('nothing has come under its address');
 });
+
+test.each([820, 1366])('the schedule stays within its card at %i px', async (width) => {
+  await window.page.setViewportSize({ width, height: 900 });
+  await window.page.goto(`${boat.url}#circuits`);
+  await window.page.locator('.circuit-energy-text').first().waitFor();
+  const beyond = await window.page.evaluate<string[]>(
+    `[...document.querySelectorAll('.schedule td, .schedule th')]
+      .filter((cell) => cell.checkVisibility())
+      .filter((cell) => cell.getBoundingClientRect().right > cell.closest('.bus').getBoundingClientRect().right)
+      .map((cell) => cell.textContent)`,
+  );
+  expect(beyond).toEqual([]);
+});
+
+test('the diagram names the rating of a main switch and the volts of a bank', async () => {
+  await window.page.goto(boat.url);
+  await window.page.locator('.diagram svg').first().waitFor();
+  const drawn = (await window.page.locator('.diagram svg').first().textContent()) ?? '';
+  expect(drawn.replaceAll('\u00a0', ' ')).toMatch(/HOUSE MAIN, ?50 A/);
+  expect(drawn.replaceAll('\u00a0', ' ')).toMatch(/House bank, ?12 V/);
+});

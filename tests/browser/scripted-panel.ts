@@ -176,6 +176,7 @@ const BATTERY = (): BatteryState => ({
   stateOfCharge: measured(0.91, 6_000),
   celsius: unknown(),
   ampHours: 600,
+  voltsNominal: 12,
   floorRatio: 0.5,
   hoursLeft: { low: 44, high: 66 },
   hoursLeftBecause:
@@ -283,6 +284,7 @@ export function scriptedPanel(atMs: number, parts: Partial<PanelState> = {}): Pa
         position: 'closed',
         evidence: 'inferred',
         from: 'supply-selector',
+        breaker: { ampsRated: 50, kind: 'UL 489' },
         because: ['It is closed, because Climate bus has voltage.'],
       },
       {
@@ -291,6 +293,7 @@ export function scriptedPanel(atMs: number, parts: Partial<PanelState> = {}): Pa
         position: 'closed',
         evidence: 'inferred',
         from: 'house-selector',
+        breaker: { ampsRated: 50, kind: 'UL 489' },
         because: ['It is closed, because House bus has voltage.'],
       },
       {
@@ -299,6 +302,7 @@ export function scriptedPanel(atMs: number, parts: Partial<PanelState> = {}): Pa
         position: 'unknown',
         evidence: 'unknown',
         from: 'house-bank',
+        breaker: null,
         because: ['No reading tells its position.'],
       },
     ],

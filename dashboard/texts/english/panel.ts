@@ -31,6 +31,7 @@ export const panel = {
     fedBy: (source: string) => `Fed by ${source}`,
     fedByNothing: 'Fed by nothing',
     fedByUnknown: 'What feeds it is not known',
+    mainBreaker: (rating: string) => `breaker ${rating}`,
     rated: (rating: string) => `rated ${rating}`,
     standsOn: (position: string) => `stands on ${position}`,
     standsOneOf: (positions: string) => `stands on ${positions}, not known which`,
@@ -118,7 +119,7 @@ export const panel = {
     watts: 'Power',
     celsius: 'Temperature',
     flow: { charging: 'charging', discharging: 'discharging', resting: 'no flow' },
-    capacity: (ampHours: string) => `${ampHours} rated`,
+    capacity: (volts: string, ampHours: string) => `${volts} nominal, ${ampHours} rated`,
     lasts: (floor: string) => `Lasts until ${floor} %`,
     hours: ({ low, high }: { low: number; high: number }) =>
       high >= 240 ? `over ${Math.floor(low)} h` : `${Math.floor(low)} to ${Math.ceil(high)} h`,
