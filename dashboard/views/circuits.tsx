@@ -16,6 +16,7 @@ import { energyOf } from '../models/today.ts';
 import { CircuitDetail } from '../parts/circuit-detail.tsx';
 import { CircuitFilter } from '../parts/circuit-filter.tsx';
 import { Schedule, type ScheduleMore } from '../parts/schedule.tsx';
+import { WhyDead } from '../parts/why-dead.tsx';
 import { hashOf } from '../route.ts';
 import { texts } from '../texts.ts';
 import { useToday } from '../today.ts';
@@ -79,11 +80,14 @@ function List({ state, choice, today }: ListProps) {
   }
   return (
     <>
-      {state.buses.map(({ id, label }) => {
+      {state.buses.map(({ id, label, legs }) => {
         const circuits = shown.filter(({ bus }) => bus === id);
         return circuits.length === 0 ? null : (
           <article class="bus" key={id}>
             <h3>{label}</h3>
+            {legs.some(({ live }) => live !== 'live') && (
+              <WhyDead id={id} label={label} asks={texts.whyDead.noVoltage} />
+            )}
             <Schedule caption={texts.schedule.caption(label)} circuits={circuits} {...rest} />
           </article>
         );

@@ -2,6 +2,7 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { openWindow, type Window } from './chromium.ts';
 import { missingPumpAlarm, overloadWarning } from './scripted-alerts.ts';
+import { scriptedPanel } from './scripted-panel.ts';
 import { startScriptedBoat, type ScriptedBoat } from './scripted-boat.ts';
 
 let boat: ScriptedBoat;
@@ -56,6 +57,20 @@ describe('what can still go on', () => {
 });
 
 describe('circuits', () => {
+  test('a bus without voltage says why in the schedule as well', async () => {
+    boat.panel = (atMs) => {
+      const state = scriptedPanel(atMs);
+      for (const bus of state.buses) {
+        if (bus.id === 'house-bus') for (const leg of bus.legs) leg.live = 'dead';
+      }
+      return state;
+    };
+    await window.page.goto(`${boat.url}#circuits`);
+    await window.page.getByText('Why no voltage? House bus').click();
+    await window.page.getByText('HOUSE MAIN is open.').waitFor();
+    expect(await said('.why-dead[open]')).toContain('No reading proves a circuit dead.');
+  });
+
   test('are found, sorted, opened by keyboard, and give the focus back', async () => {
     await window.page.goto(`${boat.url}#circuits`);
     await window.page.locator('.schedule').first().waitFor();
