@@ -4,7 +4,8 @@ import { existsSync, mkdtempSync, renameSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
 import type { Print } from './check.ts';
-import { backUp, BackupProblem, type BackupMade, restore } from './store/backup.ts';
+import { backUp, BackupProblem, type BackupMade } from './store/backup.ts';
+import { restore } from './store/restore.ts';
 
 const isTar = (path: string): boolean => path.endsWith('.tar');
 
@@ -23,7 +24,7 @@ export function makeBackup(
   });
 }
 
-/** 0 when the backup is in place, 1 otherwise; then everything is as it was. */
+/** 0 when the backup is in place, 1 otherwise; then everything is as it was, or is finished at the next start. */
 export function putBack(given: { folder: string; source: string }, print: Print): number {
   return reported(print, () => {
     const source = resolve(given.source);

@@ -1,5 +1,5 @@
 /**
- * A copy of both databases, made while the daemon runs, and put back while it does not. The copy is
+ * A copy of both databases, made while the daemon runs (restore.ts puts it back). The copy is
  * SQLite's own (VACUUM INTO, one read transaction for each file), it is read from end to end before
  * it is called a backup, and a manifest says what each file must be.
  *
@@ -13,7 +13,6 @@ import {
   closeSync,
   copyFileSync,
   existsSync,
-  fsyncSync,
   mkdirSync,
   openSync,
   readdirSync,
@@ -25,7 +24,6 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
-import { lockFolder } from './folder-lock.ts';
 import {
   ALERTS_APPLICATION_ID,
   ALERTS_MIGRATIONS,
@@ -33,6 +31,13 @@ import {
   HISTORY_MIGRATIONS,
   versionOf,
 } from './migrations.ts';
+import {
+  isOfBackup,
+  isOfStore,
+  isRestoreUnfinished,
+  syncFile,
+  syncFolder,
+} from './restore-plan.ts';
 import { closeQuietly } from './store-problem.ts';
 
 /** Why it could not be done, as a whole sentence; `message` is for whoever asked. */
@@ -57,15 +62,6 @@ const DATABASES = [
   { name: 'alerts.db', applicationId: ALERTS_APPLICATION_ID, version: ALERTS_MIGRATIONS.length },
 ] as const;
 
-/** Files of a store that are not databases but belong to what is kept. */
-const isHistoryJournal = (name: string): boolean => /^history.*\.journal-\d$/.test(name);
-/** All that a restore replaces. */
-const isOfStore = (name: string): boolean =>
-  /^(alerts|history)\.db(-wal|-shm|-journal)?$/.test(name) ||
-  name === 'alerts.journal' ||
-  name === 'alerts.watch' ||
-  isHistoryJournal(name);
-
 export interface BackupMade {
   files: string[];
   bytes: number;
@@ -76,6 +72,11 @@ export interface BackupMade {
  * Throws BackupProblem; then `target` is not there.
  */
 export function backUp(folder: string, target: string, madeAtMs: number): BackupMade {
+  if (isRestoreUnfinished(folder)) {
+    throw new BackupProblem(
+      `A restore into ${folder} was cut short. Start panelward on it once, which finishes that.`,
+    );
+  }
   if (!existsSync(join(folder, 'alerts.db'))) {
     throw new BackupProblem(`There is no store in ${folder}. Give its folder with --data.`);
   }
@@ -100,37 +101,6 @@ export function backUp(folder: string, target: string, madeAtMs: number): Backup
   }
 }
 
-/**
- * Puts a backup in place of the store in `folder`, which it keeps aside; gives the name of the
- * folder where that is now, or null where there was none. Throws BackupProblem; then the store is
- * as it was.
- */
-export function restore(source: string, folder: string): string | null {
-  const incoming = join(folder, 'restoring');
-  let unlock: () => void = () => {};
-  try {
-    check(source);
-    mkdirSync(folder, { recursive: true, mode: 0o700 });
-    unlock = lockFolder(folder);
-    rmSync(incoming, { recursive: true, force: true });
-    mkdirSync(incoming, { mode: 0o700 });
-    for (const name of Object.keys(readManifest(source).files)) {
-      copyFileSync(join(source, name), join(incoming, name));
-      syncFile(join(incoming, name));
-    }
-    const aside = putAside(folder);
-    for (const name of readdirSync(incoming)) renameSync(join(incoming, name), join(folder, name));
-    rmSync(incoming, { recursive: true, force: true });
-    syncFolder(folder);
-    return aside;
-  } catch (error) {
-    rmSync(incoming, { recursive: true, force: true });
-    throw asProblem('The backup could not be put back', error);
-  } finally {
-    unlock();
-  }
-}
-
 /** Reads a backup from end to end. Throws BackupProblem if anything in it is not as it was made. */
 export function check(source: string): void {
   const { files } = readManifest(source);
@@ -150,7 +120,7 @@ export function check(source: string): void {
 }
 
 function copyAll(folder: string, target: string): void {
-  for (const name of readdirSync(folder).filter(isHistoryJournal)) {
+  for (const name of readdirSync(folder).filter(isOfBackup)) {
     copyFileSync(join(folder, name), join(target, name));
   }
   for (const { name } of DATABASES) {
@@ -180,7 +150,8 @@ function writeManifest(target: string, madeAtMs: number): void {
   syncFolder(target);
 }
 
-function readManifest(source: string): Manifest {
+/** Throws BackupProblem where there is none that can be understood. */
+export function readManifest(source: string): Manifest {
   const path = join(source, MANIFEST);
   if (!existsSync(path)) throw new BackupProblem(`${source} is no backup: it has no ${MANIFEST}.`);
   try {
@@ -230,19 +201,6 @@ function checkDatabase(
   }
 }
 
-/** Moves what is there into the next free `before-restore-<n>`. */
-function putAside(folder: string): string | null {
-  const names = readdirSync(folder).filter(isOfStore);
-  if (names.length === 0) return null;
-  let number = 1;
-  while (existsSync(join(folder, `before-restore-${number}`))) number += 1;
-  const aside = `before-restore-${number}`;
-  mkdirSync(join(folder, aside), { mode: 0o700 });
-  for (const name of names) renameSync(join(folder, name), join(folder, aside, name));
-  syncFolder(join(folder, aside));
-  return aside;
-}
-
 function digestOf(path: string): string {
   const hash = createHash('sha256');
   const file = openSync(path, 'r');
@@ -260,25 +218,8 @@ function digestOf(path: string): string {
 
 const sizeOf = (folder: string, name: string): number => statSync(join(folder, name)).size;
 
-function syncFile(path: string): void {
-  const file = openSync(path, 'r+');
-  try {
-    fsyncSync(file);
-  } finally {
-    closeSync(file);
-  }
-}
-
-function syncFolder(path: string): void {
-  const folder = openSync(path, 'r');
-  try {
-    fsyncSync(folder);
-  } finally {
-    closeSync(folder);
-  }
-}
-
-function asProblem(what: string, error: unknown): BackupProblem {
+/** As a BackupProblem that says what could not be done, and why. */
+export function asProblem(what: string, error: unknown): BackupProblem {
   if (error instanceof BackupProblem) return error;
   const why = error instanceof Error ? error.message : String(error);
   return new BackupProblem(`${what}: ${why.replace(/\.$/, '')}.`, { cause: error });

@@ -2,6 +2,7 @@
 import Database from 'better-sqlite3';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
+import { INCOMING } from './restore-plan.ts';
 import { closeQuietly } from './sqlite-file.ts';
 import { codeOf } from './store-problem.ts';
 
@@ -17,7 +18,13 @@ const QUESTIONS = [
  * cannot be read. It can be half a minute short of the last reading.
  */
 export function lastRecordedMs(folder: string): number | null {
-  const path = join(folder, 'alerts.db');
+  // A restore that was cut short is finished only after this, and may bring a later one.
+  const all = [folder, join(folder, INCOMING)].map((each) => lastIn(join(each, 'alerts.db')));
+  const found = all.filter((each) => each !== null);
+  return found.length === 0 ? null : Math.max(...found);
+}
+
+function lastIn(path: string): number | null {
   if (!existsSync(path)) return null;
   let db: Database.Database | undefined;
   try {

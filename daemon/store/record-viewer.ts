@@ -16,6 +16,7 @@ import { Reader } from './history/reader.ts';
 import { Recent } from './history/recent.ts';
 import { Snapshots } from './history/snapshots.ts';
 import { versionOf } from './migrations.ts';
+import { isRestoreUnfinished } from './restore-plan.ts';
 import { refuseUnlessOurs, type FileDescription } from './sqlite-file.ts';
 import { closeQuietly, messageOf, StoreProblem } from './store-problem.ts';
 import { eventOn, TimeAxis } from './time-axis.ts';
@@ -36,6 +37,12 @@ export interface RecordView {
 /** Throws StoreProblem: there is no record in `folder`, or it is not of this version. */
 export function viewRecord(folder: string): RecordView {
   const paths = { alerts: join(folder, 'alerts.db'), history: join(folder, 'history.db') };
+  if (isRestoreUnfinished(folder)) {
+    throw new StoreProblem(
+      'refused',
+      `A restore into ${folder} was cut short. Start panelward on it once, which finishes that.`,
+    );
+  }
   if (!existsSync(paths.alerts)) {
     throw new StoreProblem('refused', `There is no record in ${folder}: no alerts.db.`);
   }

@@ -23,6 +23,7 @@ import type { HistoryReader, Retention } from './history/history.ts';
 import { HistoryEngine } from './history/history-engine.ts';
 import type { PanelEventsQuery } from './panel-event-table.ts';
 import { type AlertWithin, RecordOnAxis } from './record-on-axis.ts';
+import { finishRestore } from './restore.ts';
 import { bytesOf, refuseUnlessOurs, setAsideIn } from './sqlite-file.ts';
 import { isCorruption, messageOf, StoreProblem } from './store-problem.ts';
 import type { Store, StoreHealth } from './store-types.ts';
@@ -80,14 +81,18 @@ export function openStore(given: {
   makeFolder(given.folder);
   const unlock = lockFolder(given.folder);
   try {
-    return openLocked(given, unlock);
+    return openLocked(given, unlock, finishRestore(given.folder));
   } catch (error) {
     unlock();
     throw error;
   }
 }
 
-function openLocked(given: Parameters<typeof openStore>[0], unlock: () => void): Store {
+function openLocked(
+  given: Parameters<typeof openStore>[0],
+  unlock: () => void,
+  restored: string | null,
+): Store {
   const paths = {
     alerts: join(given.folder, 'alerts.db'),
     history: join(given.folder, 'history.db'),
@@ -102,7 +107,7 @@ function openLocked(given: Parameters<typeof openStore>[0], unlock: () => void):
     }
   }
   const guard = new SpaceGuard(given.folder, given.space, given.ballastBytes);
-  return new SqliteStore(paths, given, guard, unlock);
+  return new SqliteStore(paths, given, guard, unlock, restored);
 }
 
 function makeFolder(folder: string): void {
@@ -138,6 +143,7 @@ class SqliteStore implements Store {
     { clock, log, retention, expectedEveryMs }: Parameters<typeof openStore>[0],
     guard: SpaceGuard,
     unlock: () => void,
+    restored: string | null,
   ) {
     this.#guard = guard;
     this.#unlock = unlock;
@@ -149,6 +155,7 @@ class SqliteStore implements Store {
       if (this.#problems.length > PROBLEMS_MAX) this.#problems.shift();
       log(sentence);
     };
+    if (restored !== null) onProblem(restored);
     this.#alerts = new AlertStore(paths.alerts, clock, onProblem, () => guard.dropBallast());
     this.#axis = new TimeAxis(this.#alerts.boots);
     this.#onAxis = new RecordOnAxis(

@@ -7,7 +7,7 @@
  * syncs, that damages what was written long ago, or that puts garbage into a sector it was writing.
  */
 import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { basename, dirname, join } from 'node:path';
+import { basename, dirname, join, relative } from 'node:path';
 
 const SECTOR = 512;
 
@@ -42,8 +42,12 @@ export function changesIn(recordPath: string): Change[] {
 
 /** A file as it may be found: what is durable, then what may or may not have come. */
 class CutFile {
-  #bytes: Buffer = Buffer.alloc(0);
+  #bytes: Buffer;
   readonly #pending: Change[] = [];
+
+  constructor(durable: Buffer = Buffer.alloc(0)) {
+    this.#bytes = durable;
+  }
 
   note(change: Change): void {
     this.#pending.push(change);
@@ -99,6 +103,13 @@ function resized(bytes: Buffer, length: number): Buffer {
   return copy;
 }
 
+/** What was on the disk before the first change, by path, where that was anything. */
+export interface Before {
+  /** Files keep their places below it; without it all are put into one folder. */
+  root: string;
+  files: ReadonlyMap<string, Buffer>;
+}
+
 /**
  * Makes in `folder` what is found if the power goes after the first `count` changes. Shared memory
  * (`-shm`) is gone.
@@ -108,6 +119,7 @@ export function cutPower(
   count: number,
   folder: string,
   random: () => number,
+  from?: Before,
 ): void {
   const before = changes.slice(0, count);
   const lastSync = before.findLastIndex(({ op }) => op === 'sync');
@@ -115,8 +127,10 @@ export function cutPower(
   const isName = ({ op }: Change): boolean => op !== 'write' && op !== 'truncate' && op !== 'sync';
   const unsure = before.slice(lastSync + 1).filter(isName);
   const kept = new Set(unsure.slice(0, Math.floor(random() * (unsure.length + 1))));
-  const names = new Map<string, CutFile>();
-  const files = new Map<string, CutFile>();
+  const files = new Map(
+    Array.from(from?.files ?? [], ([path, bytes]) => [path, new CutFile(bytes)] as const),
+  );
+  const names = new Map(files);
   for (const [index, change] of before.entries()) {
     const isThere = index <= lastSync || !isName(change) || kept.has(change);
     follow(change, files, isThere ? names : null);
@@ -124,7 +138,7 @@ export function cutPower(
   rmSync(folder, { recursive: true, force: true });
   for (const [path, file] of names) {
     if (path.endsWith('-shm')) continue;
-    const at = join(folder, basename(path));
+    const at = join(folder, from ? relative(from.root, path) : basename(path));
     mkdirSync(dirname(at), { recursive: true });
     writeFileSync(at, file.found(random));
   }
