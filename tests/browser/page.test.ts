@@ -350,6 +350,8 @@ describe('the past and the health', () => {
     await window.page.goto(boat.url);
     const link = window.page.getByRole('link', { name: 'Health' });
     await link.waitFor();
+    // Until the stream is open, what is sent down it reaches nobody.
+    await window.page.locator('.link[data-link="live"]').waitFor();
     expect(await link.locator('.mark').count()).toBe(0);
     const problems = ['The disk refuses to write.'];
     const health = { status: 'degraded', problems, utcOffsetMs: 0 };
