@@ -72,8 +72,13 @@ export class Reader {
     const pace = new Pace(signal);
     const view = this.#look(points);
     try {
-      const [known] = this.#cut(view, [{ fromMs, toMs, shiftMs: 0 }], tierMs);
-      const frame = framedRows(known?.fromMs ?? 0, known?.toMs ?? 0, tierMs);
+      const known = this.#cut(view, this.#parts.axis().spans(fromMs, toMs), tierMs);
+      const isAny = known.length > 0;
+      const frame = framedRows(
+        isAny ? Math.max(fromMs, Math.min(...known.map((span) => span.fromMs + span.shiftMs))) : 0,
+        isAny ? Math.min(toMs, Math.max(...known.map((span) => span.toMs + span.shiftMs))) : 0,
+        tierMs,
+      );
       if ((frame.toMs - frame.fromMs) / tierMs > ROWS_MAX) {
         throw new RangeError('that is more than a million rows; ask for a wider tier or less time');
       }
