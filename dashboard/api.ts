@@ -1,7 +1,6 @@
 /** Requests to the daemon. A failure is a value with a sentence for the person, never a throw. */
 import type {
   AcknowledgeAnswer,
-  AcknowledgeBody,
   AlertAnswer,
   AlertsAnswer,
   BandsAnswer,
@@ -12,14 +11,18 @@ import type {
   HistoryAnswer,
   LoadPlan,
   ModeBody,
+  OutOfServiceBody,
   PanelState,
+  PersonBody,
   PointsAnswer,
   Priority,
   SaidAnswer,
+  ShelveBody,
   StatementBody,
   SurveyAnswer,
   WhyDead,
 } from '../daemon/api/contract.ts';
+import type { QuickAct } from './models/alert-acts.ts';
 import type { Stretch } from './models/stretch.ts';
 import { texts } from './texts.ts';
 import { fromWire } from './wire.ts';
@@ -167,10 +170,15 @@ function post<T>(path: string, body: object): Promise<Answer<T>> {
   });
 }
 
-export function postAcknowledge(id: string, by: string): Promise<Answer<AcknowledgeAnswer>> {
-  const body: AcknowledgeBody = { by };
-  return post(`/alerts/${encodeURIComponent(id)}/acknowledge`, body);
-}
+/** Does something about an alert; answers with the alert as it then stands. */
+export const postAct = (id: string, act: QuickAct | 'inspected', body: PersonBody) =>
+  post<AcknowledgeAnswer>(`/alerts/${encodeURIComponent(id)}/${act}`, body);
+
+export const postShelve = (id: string, body: ShelveBody) =>
+  post<AcknowledgeAnswer>(`/alerts/${encodeURIComponent(id)}/shelve`, body);
+
+export const postOutOfService = (id: string, body: OutOfServiceBody) =>
+  post<AcknowledgeAnswer>(`/alerts/${encodeURIComponent(id)}/out-of-service`, body);
 
 export const askWhyDead = (part: string) =>
   ask<WhyDead>(`/parts/${encodeURIComponent(part)}/why-dead`);

@@ -12,6 +12,21 @@ export function focusAlert(alertId: string): void {
   // After the page has drawn what changed.
   requestAnimationFrame(() => {
     const heading = document.getElementById(headingIdOf(alertId));
-    (heading ?? document.getElementById(ALERTS_HEADING))?.focus();
+    // Put away, it stands folded under a heading of its own.
+    const fold = heading?.closest('details:not([open])')?.querySelector('summary');
+    (fold ?? heading ?? document.getElementById(ALERTS_HEADING))?.focus();
   });
+}
+
+let later: string | null = null;
+
+/** As `focusAlert`, once the dialog that is open has closed and given the focus back. */
+export function focusAlertLater(alertId: string): void {
+  later = alertId;
+}
+
+/** For the dialog, when it has closed. */
+export function focusAsPlanned(): void {
+  if (later !== null) focusAlert(later);
+  later = null;
 }

@@ -145,8 +145,8 @@ function takeAlert(alert: Alert): void {
   openAlerts.value = withAlert(openAlerts.value ?? new Map(), alert);
 }
 
-/** The alert as its acknowledgement was answered; the stream may have closed it in the meantime. */
-export function takeAcknowledged(alert: Alert): void {
+/** The alert as an act on it was answered; the stream may have closed it in the meantime. */
+export function takeAnswered(alert: Alert): void {
   if (openAlerts.value?.has(alert.id) === true) takeAlert(alert);
 }
 

@@ -3,6 +3,7 @@ import { render } from 'preact';
 import { App } from './app.tsx';
 import { followAddress } from './browser-route.ts';
 import { boat, openAlerts, panel, startLive } from './live.ts';
+import { placesOf } from './models/alert-states.ts';
 import { loadOthersLater } from './parts/view-slot.tsx';
 import { followScreen } from './screen.ts';
 import { texts } from './texts.ts';
@@ -14,7 +15,7 @@ followAddress();
 followScreen();
 effect(() => {
   const name = boat.value?.name ?? panel.value?.boat;
-  const open = openAlerts.value?.size ?? 0;
+  const open = placesOf([...(openAlerts.value?.values() ?? [])]).told.length;
   document.title = name === undefined ? texts.product : texts.title(name, open);
 });
 startLive();

@@ -1,6 +1,7 @@
 /** Which alerts are open, in which order they are read, and what is said aloud about changes. Pure. */
 import type { Alert, AlertEvent, Priority } from '../../daemon/api/contract.ts';
 import { texts } from '../texts.ts';
+import { isPutAway } from './alert-states.ts';
 
 export type OpenAlerts = ReadonlyMap<string, Alert>;
 
@@ -59,6 +60,12 @@ export function announcementOf(event: AlertEvent): { text: string; isUrgent: boo
       };
     case 'acknowledged':
       return { text: texts.alerts.acknowledged(alert.title, event.actor), isUrgent: false };
+    case 'silenced':
+    case 'shelved':
+    case 'out of service':
+    case 'back in service':
+    case 'inspected':
+      return { text: texts.acts.said[event.type](alert.title, event.actor), isUrgent: false };
     case 'returned':
       return { text: texts.alerts.returned(alert.title), isUrgent: false };
     case 'escalated':
@@ -73,16 +80,11 @@ export function announcementOf(event: AlertEvent): { text: string; isUrgent: boo
     case 'folded':
     case 'held':
     case 'resumed':
-    case 'silenced':
     case 'silence over':
-    case 'shelved':
     case 'shelving ends soon':
-    case 'out of service':
     case 'review due':
-    case 'back in service':
     case 'chattering':
     case 'symptom joined':
-    case 'inspected':
       return null;
   }
 }
@@ -92,7 +94,12 @@ export function awaitsAcknowledgement({ phase }: Alert): boolean {
   return phase === 'unacknowledged' || phase === 'returned';
 }
 
-/** Whether the whole text stands open from the start: what is new and more than a caution. */
-export function opensByItself({ phase, priority }: Alert): boolean {
-  return phase === 'unacknowledged' && priority !== 'caution';
+/**
+ * Whether the whole text stands open from the start: what is new and more than a caution, and what
+ * somebody has to look at, for the cautions stand in it. Not what a person has put away.
+ */
+export function opensByItself(alert: Alert): boolean {
+  const { phase, priority } = alert;
+  if (phase === 'latched') return true;
+  return phase === 'unacknowledged' && priority !== 'caution' && !isPutAway(alert);
 }

@@ -1,13 +1,16 @@
-/** One open alert with its answer button. */
+/** One open alert with what is so about it, and what a person can do. */
 import { useState } from 'preact/hooks';
 import type { Alert } from '../../daemon/api/contract.ts';
-import { acknowledge, refusals, underWay } from '../acknowledging.ts';
+import { refusals } from '../acting.ts';
 import { headingIdOf } from '../focus.ts';
 import { ageText, clockText } from '../format.ts';
-import { awaitsAcknowledgement, opensByItself } from '../models/alert-list.ts';
+import { opensByItself } from '../models/alert-list.ts';
+import { isWaking } from '../models/alert-states.ts';
 import { spanOf } from '../models/evidence.ts';
 import { hashOf } from '../route.ts';
 import { texts } from '../texts.ts';
+import { AlertActs } from './alert-acts.tsx';
+import { AlertStates } from './alert-states.tsx';
 import { AlertText } from './alert-text.tsx';
 import { EvidenceChart } from './evidence-chart.tsx';
 import { PriorityMark } from './mark.tsx';
@@ -30,21 +33,6 @@ function phaseText({ phase, acknowledgedBy }: Alert): string {
 /** The history that shows an alert best: its points from shortly before it began. */
 export const historyOf = (alert: Alert, nowMs: number): string =>
   hashOf({ view: 'history', points: alert.points, span: spanOf(alert, nowMs) });
-
-function AcknowledgeButton({ alert }: { alert: Alert }) {
-  const isUnderWay = underWay.value.has(alert.id);
-  return (
-    <button
-      type="button"
-      class="act"
-      aria-disabled={isUnderWay}
-      aria-label={words.acknowledgeThis(alert.title)}
-      onClick={() => void acknowledge(alert)}
-    >
-      {isUnderWay ? words.acknowledging : words.acknowledge}
-    </button>
-  );
-}
 
 /** The points behind it from shortly before it began; drawn only when somebody asks. */
 function Evidence({ alert, nowMs }: { alert: Alert; nowMs: number }) {
@@ -69,6 +57,7 @@ export function AlertCard({ alert, nowMs }: { alert: Alert; nowMs: number | null
       class="alert"
       data-priority={alert.priority}
       data-phase={alert.phase}
+      data-waking={isWaking(alert)}
       aria-labelledby={headingIdOf(alert.id)}
     >
       <p class="alert-kind">
@@ -81,6 +70,7 @@ export function AlertCard({ alert, nowMs }: { alert: Alert; nowMs: number | null
         {alert.title}
       </h3>
       {alert.isHeld && <p class="alert-held">{words.held}</p>}
+      <AlertStates alert={alert} nowMs={instantMs} />
       <details open={opensByItself(alert)}>
         <summary>{words.details}</summary>
         <AlertText alert={alert} nowMs={instantMs} />
@@ -92,8 +82,7 @@ export function AlertCard({ alert, nowMs }: { alert: Alert; nowMs: number | null
         </p>
       )}
       <p class="alert-actions">
-        {awaitsAcknowledgement(alert) && <AcknowledgeButton alert={alert} />}
-        {/* Whatever else a person may do with an alert, such as shelving it, has its button here. */}
+        <AlertActs alert={alert} />
         {alert.points.length > 0 && (
           <a
             class="button"

@@ -2,6 +2,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { health, openAlerts } from '../live.ts';
 import { inOrder } from '../models/alert-list.ts';
+import { isWaking, placesOf } from '../models/alert-states.ts';
 import { VIEWS, type ViewName } from '../route.ts';
 import { texts } from '../texts.ts';
 import { PriorityMark } from './mark.tsx';
@@ -11,11 +12,12 @@ const ALWAYS: ReadonlySet<ViewName> = new Set(['now', 'circuits', 'alerts', 'his
 const MORE = 'more-views';
 
 function OpenCount() {
-  const [first, ...others] = inOrder(openAlerts.value?.values() ?? []);
+  const { told } = placesOf(inOrder(openAlerts.value?.values() ?? []));
+  const [first] = told;
   if (first === undefined) return null;
-  const count = others.length + 1;
+  const count = told.length;
   return (
-    <span class="open-count" data-priority={first.priority} data-phase={first.phase}>
+    <span class="open-count" data-priority={first.priority} data-waking={told.some(isWaking)}>
       <PriorityMark priority={first.priority} />
       <span aria-hidden="true">{count}</span>
       <span class="for-ears">, {texts.openCount(count)}</span>

@@ -1,20 +1,21 @@
-/** Asks once who acknowledges. */
+/** Asks once who acknowledges, silences or puts back an alert. */
 import type { TargetedSubmitEvent } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { answerNaming, naming } from '../acknowledging.ts';
+import { answerNaming, naming } from '../acting.ts';
 import { LONGEST_NAME, ownName } from '../own-name.ts';
 import { texts } from '../texts.ts';
 
 export function NameDialog() {
-  const asked = naming.value;
+  const open = naming.value;
+  const asked = open?.asked ?? null;
   const dialog = useRef<HTMLDialogElement>(null);
   const [problem, setProblem] = useState<string | null>(null);
 
   useEffect(() => {
-    if (asked === null) dialog.current?.close();
+    if (open === null) dialog.current?.close();
     else if (dialog.current?.open === false) dialog.current.showModal();
     setProblem(null);
-  }, [asked]);
+  }, [open]);
 
   const answer = (event: TargetedSubmitEvent<HTMLFormElement>) => {
     event.preventDefault();
@@ -36,10 +37,12 @@ export function NameDialog() {
         naming.value = null;
       }}
     >
-      {asked !== null && (
+      {open !== null && (
         <form onSubmit={answer} noValidate>
-          <h2 id="naming-heading">{texts.naming.heading}</h2>
-          {asked.alert !== null && <p class="naming-alert">{asked.alert.title}</p>}
+          <h2 id="naming-heading">
+            {asked === null ? texts.naming.own : texts.acts.who[asked.act]}
+          </h2>
+          {asked !== null && <p class="naming-alert">{asked.alert.title}</p>}
           <label for="naming-name">{texts.naming.label}</label>
           <input
             id="naming-name"
@@ -59,7 +62,7 @@ export function NameDialog() {
           </p>
           <p class="naming-buttons">
             <button type="submit" class="act">
-              {asked.alert === null ? texts.naming.save : texts.naming.confirm}
+              {asked === null ? texts.naming.save : texts.acts.label[asked.act]}
             </button>
             <button type="button" onClick={() => dialog.current?.close()}>
               {texts.naming.cancel}

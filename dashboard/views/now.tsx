@@ -7,6 +7,7 @@ import { BusBlock } from '../parts/bus-block.tsx';
 import { LoadPlanBlock } from '../parts/load-plan.tsx';
 import { UnknownMark } from '../parts/mark.tsx';
 import { OpenAlerts } from '../parts/open-alerts.tsx';
+import { PutAwayCount } from '../parts/put-away.tsx';
 import { SelectorBlock } from '../parts/selector-block.tsx';
 import { SingleLine } from '../single-line/figure.tsx';
 import { SourceBlock } from '../parts/source-block.tsx';
@@ -99,7 +100,7 @@ export function NowView() {
   const state = panel.value;
   return (
     <>
-      <OpenAlerts />
+      <OpenAlerts putAway={(places) => <PutAwayCount places={places} />} />
       {state === null ? (
         <p class="soft">{texts.waiting}</p>
       ) : (

@@ -101,3 +101,53 @@ export const PAST_ALERTS: readonly Alert[] = [
     returnedAtMs: EVENING_MS - 75 * 60 * MINUTE_MS + 3 * MINUTE_MS,
   }),
 ];
+
+/** One alert of each state that a person or time can bring about. */
+export function alertsInEveryState(): Alert[] {
+  const putAway = { by: 'Wren', atMs: EVENING_MS - 20 * MINUTE_MS };
+  return [
+    overloadWarning({
+      silenced: { by: 'Wren', atMs: EVENING_MS - 60_000, untilMs: EVENING_MS + 4 * MINUTE_MS },
+      inFlood: 'many alerts#1',
+    }),
+    missingPumpAlarm({
+      id: 'missing prerequisite/saloon-air#3',
+      title: 'Air conditioner, saloon runs without Cooling water pump',
+      phase: 'unacknowledged',
+      acknowledgedAtMs: null,
+      acknowledgedBy: null,
+      escalation: { step: 2, nextAtMs: EVENING_MS + 3 * MINUTE_MS },
+      chattering: { sinceMs: EVENING_MS - 9 * MINUTE_MS, times: 5, quietSinceMs: null },
+    }),
+    overloadWarning({
+      id: 'unused-inlet-live/stern-inlet#6',
+      priority: 'emergency alarm',
+      title: 'The pins of Stern inlet may be live',
+      phase: 'latched',
+      needsInspection: true,
+      sinceMs: EVENING_MS - 9 * MINUTE_MS,
+      acknowledgedAtMs: EVENING_MS - 7 * MINUTE_MS,
+      acknowledgedBy: 'Robin',
+      returnedAtMs: EVENING_MS - 6 * MINUTE_MS,
+    }),
+    missingPumpAlarm({
+      shelved: {
+        ...putAway,
+        untilMs: EVENING_MS + 40 * MINUTE_MS,
+        reason: 'the impeller is being changed',
+        priority: 'alarm',
+        isWarned: false,
+      },
+    }),
+    silentSensorCaution({
+      phase: 'acknowledged',
+      outOfService: {
+        ...putAway,
+        reason: 'the sensor is ashore for repair',
+        reviewAtMs: EVENING_MS + 7 * 24 * 60 * MINUTE_MS,
+        nextReviewAtMs: EVENING_MS + 7 * 24 * 60 * MINUTE_MS,
+        priority: 'caution',
+      },
+    }),
+  ];
+}

@@ -5,7 +5,6 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
 import { extname, join } from 'node:path';
-import { acknowledgeBodySchema } from '../../daemon/api/contract.ts';
 import type {
   Alert,
   AlertEvent,
@@ -17,6 +16,7 @@ import type {
   WhyDead,
 } from '../../daemon/api/contract.ts';
 import { SECURITY_HEADERS } from '../../daemon/api/guards.ts';
+import { answerAct } from './scripted-acts.ts';
 import { PAST_ALERTS } from './scripted-alerts.ts';
 import { scriptedHealth } from './scripted-health.ts';
 import { scriptedBands, scriptedSurvey, SOURCE_EVENTS } from './scripted-look-back.ts';
@@ -52,7 +52,7 @@ export interface ScriptedBoat {
   open: Map<string, Alert>;
   about: BoatAnswer;
   hole: Hole;
-  /** Set to refuse acknowledgements, and questions by the path's first word: `history`, say. */
+  /** Set to refuse acts on alerts, and questions by the path's first word: `history`, say. */
   refusals: Map<string, Refusal>;
   /** True: the stream stays open but says nothing, and the API does not answer. */
   isMute: boolean;
@@ -95,12 +95,6 @@ function builtPage(): ReadonlyMap<string, Buffer> {
   const plain = files.filter((file) => extname(file) !== '');
   built = new Map(plain.map((file) => [file, readFileSync(join(PAGE, file))]));
   return built;
-}
-
-async function bodyOf(request: IncomingMessage): Promise<string> {
-  const chunks: Buffer[] = [];
-  for await (const chunk of request) chunks.push(Buffer.from(chunk));
-  return Buffer.concat(chunks).toString('utf8');
 }
 
 const scriptedWhyDead = (part: string): WhyDead => ({
@@ -169,19 +163,6 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
     },
   };
 
-  const acknowledge = async (id: string, request: IncomingMessage) => {
-    const { by } = acknowledgeBodySchema.parse(JSON.parse(await bodyOf(request)));
-    const alert = boat.open.get(id);
-    if (alert === undefined) {
-      return { status: 404, body: { error: { message: 'There is no such open alert.' } } };
-    }
-    boat.acknowledgements.push({ id, by });
-    const phase = alert.phase === 'returned' ? 'closed' : 'acknowledged';
-    const next: Alert = { ...alert, phase, acknowledgedAtMs: boat.atMs, acknowledgedBy: by };
-    boat.tell('acknowledged', next, by);
-    return { status: 200, body: { alert: next } };
-  };
-
   const historyOf = (query: URLSearchParams) =>
     scriptedHistory(
       (query.get('points') ?? '').split(','),
@@ -196,10 +177,8 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
     if (refusal !== undefined) {
       return { status: refusal.status, body: { error: { message: refusal.message } } };
     }
-    const acknowledged = /^\/alerts\/([^/]+)\/acknowledge$/.exec(path);
-    if (acknowledged !== null) {
-      return acknowledge(decodeURIComponent(acknowledged[1] ?? ''), request);
-    }
+    const acted = await answerAct(boat, path, request);
+    if (acted !== null) return acted;
     const asked = /^\/alerts\/([^/]+)$/.exec(path);
     if (asked !== null) {
       const id = decodeURIComponent(asked[1] ?? '');
