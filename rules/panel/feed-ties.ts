@@ -146,7 +146,7 @@ export class FeedTies {
     return this.isUnbroken(measured, tie, nowMs) && this.#follows(measured, tie, nowMs);
   }
 
-  /** Every voltage of the bus so far was live and on time, and the same sources are live. */
+  /** Every voltage of the bus so far was live, moving and on time, and the same sources are live. */
   isUnbroken(measured: MeasuredBus, own: Unbroken, nowMs: number): boolean {
     if (this.#breaks(measured) !== own.breaks) return false;
     if (this.liveSources(measured) !== own.liveSources) return false;
@@ -154,7 +154,7 @@ export class FeedTies {
     for (const [leg, point] of measured.volts) {
       const age = this.#latest.ageMs(point, nowMs);
       if (age === null || age > BREAK_INTERVALS * point.expectedEveryMs) return false;
-      if (live?.has(leg) !== true) return false;
+      if (live?.has(leg) !== true || this.#latest.isStill(point)) return false;
     }
     return true;
   }

@@ -58,6 +58,7 @@ export class LevelWitness implements Witness {
 
   look(latest: Latest, nowMs: number): void {
     this.#points.forEach((point, row) => {
+      if (latest.isStill(point)) return;
       const value = latest.numberAt(point, nowMs);
       const ageMs = latest.ageMs(point, nowMs);
       if (value !== null && ageMs !== null) this.#means.add(row, Math.abs(value), nowMs - ageMs);

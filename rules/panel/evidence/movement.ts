@@ -225,7 +225,7 @@ export class Movement {
       const source = this.#pointOf(root, 'volts', leg);
       const own = this.#latest.numberAt(point, nowMs);
       const above = source ? this.#latest.numberAt(source, nowMs) : null;
-      if (own === null || above === null) return;
+      if (own === null || above === null || this.#latest.isStill(point)) return;
       apart += own - above;
     }
     let amps = 0;
