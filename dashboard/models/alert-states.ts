@@ -1,6 +1,6 @@
 /** What is so about an alert besides its phase, in words, and where that puts it on the page. Pure. */
 import type { Alert } from '../../daemon/api/contract.ts';
-import { clockText } from '../format.ts';
+import { clockText, secondsText } from '../format.ts';
 import { texts } from '../texts.ts';
 
 const words = texts.alertStates;
@@ -60,13 +60,13 @@ function escalatedText({ phase, escalation }: Alert): string | null {
   return words.escalated(escalation.step);
 }
 
-/** Everything that is so, what asks most of a person first. */
+/** Everything that is so, what asks most of a person first. A silence may be over within seconds. */
 export function statesOf(alert: Alert, nowMs: number): AlertState[] {
   const { phase, silenced, chattering, inFlood } = alert;
   const said: [StateKind, string | null | undefined][] = [
     ['latched', phase === 'latched' ? words.latched : null],
     ['escalated', escalatedText(alert)],
-    ['silenced', silenced && words.silenced(silenced.by, clockText(silenced.untilMs, nowMs))],
+    ['silenced', silenced && words.silenced(silenced.by, secondsText(silenced.untilMs))],
     ['shelved', shelvedText(alert, nowMs)],
     ['outOfService', serviceText(alert, nowMs)],
     ['chattering', chattering && words.chattering(chattering.times)],

@@ -65,7 +65,10 @@ export function PutAway({ places, nowMs }: { places: Places; nowMs: number | nul
 /** How many are put away, with the way to them; for views that do not show them. */
 export function PutAwayCount({ places: { shelved, outOfService } }: { places: Places }) {
   if (shelved.length + outOfService.length === 0) return null;
-  const count = words.putAway(shelved.length, outOfService.length);
+  const count = texts.list.and([
+    ...(shelved.length > 0 ? [words.countShelved(shelved.length)] : []),
+    ...(outOfService.length > 0 ? [words.countOutOfService(outOfService.length)] : []),
+  ]);
   return (
     <p class="put-away-count">
       <a href="#alerts" aria-label={words.show(count)}>

@@ -61,7 +61,7 @@ test('an alarm is silenced, shelved, found, taken out of service and put back, w
   await dialog.getByRole('radio', { name: '8 hours' }).check();
   await dialog.getByRole('button', { name: 'Shelve' }).click();
   // Found again from the view that one looks at anyway.
-  const count = window.page.getByRole('link', { name: /^1 shelved/ });
+  const count = window.page.getByRole('link', { name: /^1 alert shelved/ });
   await count.waitFor();
   expect(await card.count()).toBe(0);
   await count.click();

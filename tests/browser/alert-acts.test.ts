@@ -68,7 +68,7 @@ describe.each([360, 1366])('alerts in every state, at %i px', (width) => {
       ' ',
     );
     for (const part of [
-      'Silenced by Wren until 18:34',
+      'Silenced by Wren until 18:34:00',
       'Part of a flood',
       'step 2 of the escalation',
       'Comes and goes: 5 times',
@@ -151,7 +151,7 @@ describe('a person', () => {
       .toContain('Shelved (1)');
 
     await window.page.goto(`${boat.url}#now`);
-    await window.page.getByRole('link', { name: /^1 shelved/ }).click();
+    await window.page.getByRole('link', { name: /^1 alert shelved/ }).click();
     await fold('Shelved (1)').locator('summary').first().click();
     await card(PUMP).getByText('Shelved until').waitFor();
     await press(PUMP, 'Change the end');

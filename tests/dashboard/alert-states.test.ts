@@ -24,7 +24,7 @@ const clock = (minutes: number) => clockText(EVENING_MS + minutes * MINUTE_MS, E
 describe('what is so', () => {
   test('is told with who, when and until when', () => {
     expect(kinds(silenced).map(({ kind }) => kind)).toEqual(['silenced', 'flood']);
-    expect(kinds(silenced)[0]?.text).toContain(`Silenced by Wren until ${clock(4)}`);
+    expect(kinds(silenced)[0]?.text).toContain(`Silenced by Wren until ${clock(4)}:00`);
     const [away] = kinds(shelved);
     expect(away?.text).toContain(`Shelved until ${clock(40)}, by Wren at ${clock(-20)}`);
     expect(away?.text).toContain('the impeller is being changed');

@@ -141,12 +141,9 @@ export const alerts = {
     firstBack: (clock: string) => `first one comes back at ${clock}`,
     serviceHeading: (count: number) => `Out of service (${count})`,
     due: (count: number) => (count === 1 ? '1 review is due' : `${count} reviews are due`),
-    putAwayLabel: 'Put away',
-    putAway: (shelved: number, outOfService: number) =>
-      [
-        ...(shelved > 0 ? [`${shelved} shelved`] : []),
-        ...(outOfService > 0 ? [`${outOfService} out of service`] : []),
-      ].join(', '),
+    countShelved: (count: number) => (count === 1 ? '1 alert shelved' : `${count} alerts shelved`),
+    countOutOfService: (count: number) =>
+      count === 1 ? '1 alert out of service' : `${count} alerts out of service`,
     show: (what: string) => `${what}: show on the view of alerts`,
   },
 
