@@ -54,7 +54,11 @@ it.each([
   ['history.db', 'UPDATE minutes SET packed = zeroblob(length(packed))', /minutes +1 of 1 pieces/],
   ['history.db', "UPDATE chunk SET packed = x'00'", /chunk +1 of 1 pieces/],
   ['alerts.db', "UPDATE alert_event SET alert_json = '{\"id'", /1 alert events cannot be read/],
-  ['alerts.db', "UPDATE saved_watch SET watch_json = '{'", /The saved watch is not as it was written/],
+  [
+    'alerts.db',
+    "UPDATE saved_watch SET watch_json = '{'",
+    /The saved watch is not as it was written/,
+  ],
 ])('finds what has changed in %s: %s', async (name, sql, says) => {
   const folder = await recorded();
   change(join(folder, name), sql);
