@@ -82,7 +82,9 @@ describe('circuits', () => {
     await link.focus();
     await window.page.keyboard.press('Enter');
     await window.page.locator('.one-circuit').waitFor();
-    expect(await window.page.evaluate('document.activeElement.id')).toBe('one-circuit-heading');
+    await expect
+      .poll(() => window.page.evaluate('document.activeElement.id'))
+      .toBe('one-circuit-heading');
     expect(window.page.url()).toContain('text=conditioner%2C&sort=load&open=saloon-air');
     const facts = await said('.one-circuit-facts');
     expect(facts).toContain('Needs running first Cooling water pump');

@@ -34,6 +34,9 @@ const LIVE: Record<string, number> = {
 
 const keyOf = (alert: Alert): string => alert.id.replace(/\.\d+$/, '');
 
+/** Most points of this boat are silent, and that many silences at once are a flood. */
+const BESIDE: ReadonlySet<string> = new Set(['sensor-silent', 'alert-flood']);
+
 /** A watch that plays readings minute by minute, or in steps of up to three, and notes every raising but those of silent sensors. */
 export class Voyage {
   readonly raised: Raised[] = [];
@@ -53,7 +56,7 @@ export class Voyage {
         if (value !== null) this.#watch.take({ pointId, value, atMs });
       }
       for (const event of this.#watch.evaluate(atMs).alertEvents) {
-        if (event.type !== 'raised' || event.alert.rule === 'sensor-silent') continue;
+        if (event.type !== 'raised' || BESIDE.has(event.alert.rule)) continue;
         this.raised.push({ minute: this.minute, key: keyOf(event.alert), alert: event.alert });
       }
     }
@@ -64,7 +67,7 @@ export class Voyage {
   get open(): string[] {
     return this.#watch
       .openAlerts()
-      .filter((own) => own.rule !== 'sensor-silent' && own.phase !== 'returned')
+      .filter((own) => !BESIDE.has(own.rule) && own.phase !== 'returned')
       .map((own) => `${keyOf(own)} ${own.priority}${own.isHeld ? ' held' : ''}`)
       .sort();
   }
