@@ -22,9 +22,13 @@ function Numbers({ evidence }: { evidence: readonly Evident[] }) {
           <tr key={number.what}>
             <th scope="row">{number.what}</th>
             <td class="number">
+              <span class="narrow-only">{words.valueIs} </span>
               {number.value === null ? texts.known.unknown : evidentText(number.value, number.unit)}
             </td>
-            <td class="number">{evidentText(number.threshold, number.unit)}</td>
+            <td class="number">
+              <span class="narrow-only">{words.thresholdIs} </span>
+              {evidentText(number.threshold, number.unit)}
+            </td>
           </tr>
         ))}
       </tbody>

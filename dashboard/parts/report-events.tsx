@@ -56,22 +56,24 @@ export function ReportEvents({ events, isCut }: { events: PanelEvent[]; isCut: b
       {events.length === 0 ? (
         <p>{words.noEvents}</p>
       ) : (
-        <table class="happened">
-          <thead>
-            <tr>
-              <th scope="col">{words.when}</th>
-              <th scope="col">{words.alert.title}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {events.map(({ atMs, part, type, text }) => (
-              <tr key={`${atMs} ${type} ${part} ${text}`}>
-                <td class="number">{stampText(atMs)}</td>
-                <th scope="row">{text}</th>
+        <div class="paper-moments">
+          <table class="happened">
+            <thead>
+              <tr>
+                <th scope="col">{words.when}</th>
+                <th scope="col">{words.alert.title}</th>
               </tr>
-            ))}
-          </tbody>
-        </table>
+            </thead>
+            <tbody>
+              {events.map(({ atMs, part, type, text }) => (
+                <tr key={`${atMs} ${type} ${part} ${text}`}>
+                  <td class="number">{stampText(atMs)}</td>
+                  <th scope="row">{text}</th>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
       )}
     </section>
   );

@@ -150,6 +150,7 @@ export function Drawing({ layout, panel, describedBy }: DrawingProps) {
     <svg
       class="single-line"
       viewBox={`0 0 ${width} ${height}`}
+      style={{ '--units': width }}
       role="img"
       aria-label={texts.singleLine.title(panel.boat)}
       aria-describedby={describedBy}

@@ -66,6 +66,8 @@ export function SingleLine({ panel }: { panel: PanelState }) {
   const wiring = wiringOf(panel);
   const shape = JSON.stringify([wiring, room, panel.buses.map(({ id }) => folded(id))]);
   const layout = useMemo(() => layOut(wiring, { width: room, folded }), [shape]);
+  // Large type on a small screen: the drawing keeps its size and scrolls, rather than shrink its words.
+  const isWider = room > 0 && layout.width > room;
   const toggle = (bus: string): void => {
     const next = new Set(open);
     if (!next.delete(bus)) next.add(bus);
@@ -74,7 +76,11 @@ export function SingleLine({ panel }: { panel: PanelState }) {
   return (
     <section class="diagram" aria-labelledby="diagram-heading">
       <h2 id="diagram-heading">{texts.singleLine.heading}</h2>
-      <div class="sld-frame" ref={frame}>
+      <div
+        class="sld-frame"
+        ref={frame}
+        {...(isWider && { tabIndex: 0, role: 'region', 'aria-label': texts.singleLine.frame })}
+      >
         {room > 0 && <Drawing layout={layout} panel={panel} describedBy={SENTENCES} />}
       </div>
       {folds && <Folds panel={panel} open={open} toggle={toggle} />}

@@ -37,6 +37,8 @@ export const alerts = {
     number: 'Quantity',
     value: 'Value',
     threshold: 'Limit',
+    valueIs: 'Value:',
+    thresholdIs: 'Limit:',
     evidence: 'Show the evidence',
     noEvidence: 'Nothing that it rests on can be drawn.',
     evidenceFrom: 'The chart begins a quarter of an hour before the condition did.',

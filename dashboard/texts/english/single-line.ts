@@ -8,6 +8,7 @@ export const singleLine = {
   singleLine: {
     heading: 'Single-line diagram',
     title: (boat: string) => `Single-line diagram of ${boat}`,
+    frame: 'Single-line diagram; it scrolls sideways',
     inWords: 'The diagram in words',
     legend: 'Legend',
     circuits: (all: number, drawing: number) =>
