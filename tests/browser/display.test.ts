@@ -33,22 +33,22 @@ const choose = async (label: string) => {
 };
 
 test('every palette can be chosen, and holds after the page was left', async () => {
-  expect(await ground()).toBe('rgb(223, 225, 223)');
+  await expect.poll(ground).toBe('rgb(223, 225, 223)');
   await choose('Night');
-  expect(await ground()).toBe('rgb(0, 0, 0)');
+  await expect.poll(ground).toBe('rgb(0, 0, 0)');
   // The browser's own frame must not shine either.
   const frame = window.page.locator('meta[name="theme-color"]');
-  expect(await frame.getAttribute('content')).toMatch(/^#(000|000000)$/);
+  await expect.poll(() => frame.getAttribute('content')).toMatch(/^#(000|000000)$/);
   await window.page.reload();
   await window.page.locator('.bus').first().waitFor();
-  expect(await ground()).toBe('rgb(0, 0, 0)');
+  await expect.poll(ground).toBe('rgb(0, 0, 0)');
   await choose('Dusk');
-  expect(await ground()).toBe('rgb(15, 17, 18)');
+  await expect.poll(ground).toBe('rgb(15, 17, 18)');
   await choose('As this device');
   await window.page.emulateMedia({ colorScheme: 'dark' });
-  expect(await ground()).toBe('rgb(15, 17, 18)');
+  await expect.poll(ground).toBe('rgb(15, 17, 18)');
   await window.page.emulateMedia({ colorScheme: 'light' });
-  expect(await ground()).toBe('rgb(223, 225, 223)');
+  await expect.poll(ground).toBe('rgb(223, 225, 223)');
   expect(window.errors).toEqual([]);
 });
 

@@ -1,9 +1,8 @@
 /**
  * A whole quiet day on each demo boat, cycling air conditioners, kettles and all: nothing is told.
- * One day goes through the real broker and the real daemon, the others through the same decoding
- * and rules in one process, which is quicker; `npm run truth` plays a year of them. So that a day
- * takes seconds, sensors speak every five or ten seconds here; their noise, loss and jitter are
- * those of every day.
+ * One day goes through the real broker and the real daemon, the other through the same decoding and
+ * rules in one process, which is quicker; `npm run truth` plays a year of them. So that a day takes
+ * seconds, sensors speak every ten seconds here; their noise, loss and jitter are those of every day.
  */
 import { describe, expect, test } from 'vitest';
 import type { PanelState } from '../../rules/index.ts';
@@ -54,7 +53,7 @@ describe('a quiet day tells nothing', { timeout: 600_000 }, () => {
     const sight = new Sight();
     const told = await play('quiet-day', 1, {
       stepMs: 10_000,
-      everyMs: 5000,
+      everyMs: EVERY_MS,
       watch: ({ daemon }) => sight.look(daemon.station.panel),
     });
     expect(told.map((own) => `${own.atSeconds} s ${own.type} ${own.title}`)).toEqual([]);
@@ -62,13 +61,9 @@ describe('a quiet day tells nothing', { timeout: 600_000 }, () => {
     expect(sight.known / sight.seen).toBeGreaterThan(0.95);
   });
 
-  test.each([
-    ['quiet-day', 2],
-    ['quiet-day-canal', 1],
-    ['quiet-day-canal', 2],
-  ] as const)('%s with seed %i', (name, seed) => {
+  test('of the canal boat', () => {
     const sight = new Sight();
-    expect(playFast(name, seed, sight)).toEqual([]);
+    expect(playFast('quiet-day-canal', 1, sight)).toEqual([]);
     expect(sight.known / sight.seen).toBeGreaterThan(0.95);
   });
 });

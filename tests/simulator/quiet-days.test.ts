@@ -127,7 +127,6 @@ const kilowattHours = (truth: Truth, source: string): number =>
 
 describe.each([
   ['quiet-day', 1],
-  ['quiet-day', 2],
   ['quiet-day-canal', 1],
 ] as const)('%s with seed %i', (name, seed) => {
   let day: Day;

@@ -141,7 +141,7 @@ test('a sound neutral is never told, whatever loads, neighbours and noise do', (
         expect(play.told.filter((own) => own.startsWith('loose-neutral'))).toEqual([]);
       },
     ),
-    { seed: 4711, numRuns: 60 },
+    { seed: 4711, numRuns: 30 },
   );
 });
 
