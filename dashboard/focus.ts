@@ -2,6 +2,15 @@
 
 export const ALERTS_HEADING = 'alerts-heading';
 
+export const SURVEY_HEADING = 'survey-heading';
+
+/** Puts the focus, and with it the screen, on a heading of this view. */
+export function focusHeading(id: string): void {
+  const heading = document.getElementById(id);
+  heading?.scrollIntoView();
+  heading?.focus({ preventScroll: true });
+}
+
 /** The element id of an alert's heading. Alert ids hold signs that ids in a page may not. */
 export function headingIdOf(alertId: string): string {
   return `alert-${alertId.replaceAll(/[^A-Za-z0-9]/g, (sign) => `_${sign.codePointAt(0)}_`)}`;

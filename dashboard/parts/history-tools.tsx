@@ -1,5 +1,6 @@
 /** Moving through time, comparing, and taking the readings away as a file. */
 import { exportAddress } from '../api.ts';
+import { focusHeading, SURVEY_HEADING } from '../focus.ts';
 import { neighbour } from '../models/calendar.ts';
 import { ownOffsetAt } from '../models/local-input.ts';
 import { untilNow, zoomed, type Stretch } from '../models/stretch.ts';
@@ -49,6 +50,9 @@ export function HistoryTools({
           </button>
         ))}
       </div>
+      <button type="button" class="quiet" onClick={() => focusHeading(SURVEY_HEADING)}>
+        {words.toSurvey}
+      </button>
       {points.length > 0 && (
         <label class="compare">
           <input

@@ -1,6 +1,7 @@
 /** What everything came to in the time of the charts: energy by circuit, load duration. */
 import { useEffect } from 'preact/hooks';
 import type { PointDescription, SurveyAnswer } from '../../daemon/api/contract.ts';
+import { SURVEY_HEADING } from '../focus.ts';
 import { ageText } from '../format.ts';
 import { panel } from '../live.ts';
 import { daysOf } from '../models/calendar.ts';
@@ -110,8 +111,10 @@ export function SurveySection({ span, spanKey, isMoving, chosen, addressOf }: Su
   const isIdle = waitedMs === null;
   const isOfThis = answer !== null && (isMoving || Math.abs(answer.fromMs - span.fromMs) < 2);
   return (
-    <section class="survey" aria-labelledby="survey-heading" aria-busy={!isIdle}>
-      <h3 id="survey-heading">{words.heading}</h3>
+    <section class="survey" aria-labelledby={SURVEY_HEADING} aria-busy={!isIdle}>
+      <h3 id={SURVEY_HEADING} tabIndex={-1}>
+        {words.heading}
+      </h3>
       {problem !== null && <Problem text={problem} again={() => ask(span)} />}
       {!isIdle && <p role="status">{words.working(ageText(waitedMs))}</p>}
       {isIdle && isLong && !isOfThis && problem === null && (

@@ -40,14 +40,14 @@ function Answer({ id }: { id: string }) {
   );
 }
 
-/** `asks`: the question as it stands on the page; `label` tells the ears whom it is about. */
-export function WhyDead({ id, label, asks }: { id: string; label: string; asks: string }) {
+/** `asks`: the question as it stands on the page; `label` tells the ears whom it is about, unless it says so. */
+export function WhyDead({ id, label, asks }: { id: string; label?: string; asks: string }) {
   const [isOpen, setOpen] = useState(false);
   return (
     <details class="why-dead" onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>
         {asks}
-        <span class="for-ears"> {label}</span>
+        {label !== undefined && <span class="for-ears"> {label}</span>}
       </summary>
       {isOpen && <Answer id={id} />}
     </details>

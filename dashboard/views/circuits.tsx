@@ -11,7 +11,7 @@ import {
   type CircuitChoice,
   type Energies,
 } from '../models/circuit-list.ts';
-import { labelsOf } from '../models/feeding.ts';
+import { labelsOf, liveOf } from '../models/feeding.ts';
 import { energyOf } from '../models/today.ts';
 import { CircuitDetail } from '../parts/circuit-detail.tsx';
 import { CircuitFilter } from '../parts/circuit-filter.tsx';
@@ -83,7 +83,7 @@ function List({ state, choice, today }: ListProps) {
       {state.buses.map(({ id, label, legs }) => {
         const circuits = shown.filter(({ bus }) => bus === id);
         return circuits.length === 0 ? null : (
-          <article class="bus" key={id}>
+          <article class="bus" data-live={liveOf(legs)} key={id}>
             <h3>{label}</h3>
             {legs.some(({ live }) => live !== 'live') && (
               <WhyDead id={id} label={label} asks={texts.whyDead.noVoltage} />

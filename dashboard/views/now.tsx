@@ -4,6 +4,7 @@ import { panel } from '../live.ts';
 import { labelsOf } from '../models/feeding.ts';
 import { BatteryBlock } from '../parts/battery-block.tsx';
 import { BusBlock } from '../parts/bus-block.tsx';
+import { DeadBuses } from '../parts/dead-buses.tsx';
 import { LoadPlanBlock } from '../parts/load-plan.tsx';
 import { UnknownMark } from '../parts/mark.tsx';
 import { OpenAlerts } from '../parts/open-alerts.tsx';
@@ -105,6 +106,7 @@ export function NowView() {
         <p class="soft">{texts.waiting}</p>
       ) : (
         <>
+          <DeadBuses buses={state.buses} />
           <div class="now-first">
             <LoadPlanBlock panel={state} />
             <SingleLine panel={state} />

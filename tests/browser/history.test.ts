@@ -302,6 +302,9 @@ describe('what it all came to', () => {
       name: /^Energy of each circuit, Tuesday,? 30 June/,
     });
     await list.waitFor();
+    // The charts come first; one more step leads past them.
+    await window.page.getByRole('button', { name: 'Go to what drew most' }).click();
+    expect(await window.page.evaluate('document.activeElement.textContent')).toBe('What drew most');
     const rows = (await list.getByRole('listitem').allInnerTexts()).map((row) =>
       row.replaceAll('\u00a0', ' '),
     );

@@ -66,6 +66,8 @@ describe('circuits', () => {
       return state;
     };
     await window.page.goto(`${boat.url}#circuits`);
+    const bus = window.page.locator('.bus').filter({ hasText: 'House bus' });
+    expect(await bus.getAttribute('data-live')).toBe('dead');
     await window.page.getByText('Why no voltage? House bus').click();
     await window.page.getByText('HOUSE MAIN is open.').waitFor();
     expect(await said('.why-dead[open]')).toContain('No reading proves a circuit dead.');

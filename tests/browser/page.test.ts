@@ -64,6 +64,10 @@ describe('the live panel', () => {
       return Object.assign(state, { buses });
     };
     await window.page.goto(boat.url);
+    // At the top, where the head says so, as well as at the bus.
+    await window.page.getByText('Why is there no voltage on House bus?').click();
+    await window.page.getByText('HOUSE MAIN is open.').waitFor();
+    await window.page.getByText('Why is there no voltage on House bus?').click();
     await window.page.getByText('Why no voltage? House bus').click();
     await window.page.getByText('HOUSE MAIN is open.').waitFor();
     const said = await window.page.locator('.why-dead[open]').innerText();

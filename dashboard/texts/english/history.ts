@@ -2,6 +2,7 @@
 export const history = {
   history: {
     heading: 'History',
+    toSurvey: 'Go to what drew most',
     span: 'Time span',
     spans: {
       '15min': '15 min',

@@ -2,6 +2,7 @@
 export const singleLine = {
   whyDead: {
     noVoltage: 'Why no voltage?',
+    noVoltageOn: (label: string) => `Why is there no voltage on ${label}?`,
     notDrawing: 'Why does it draw nothing?',
     doThis: 'What to do:',
   },
