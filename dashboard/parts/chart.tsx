@@ -1,6 +1,4 @@
 /** A chart of the points that share a unit, with its words below. */
-import { useEffect, useRef, useState } from 'preact/hooks';
-import type { DrawnChart } from '../chart-drawing.ts';
 import { unitShown } from '../format.ts';
 import type { Backdrop } from '../models/bands.ts';
 import type { Drawing } from '../models/drawing.ts';
@@ -8,6 +6,7 @@ import type { Stretch } from '../models/stretch.ts';
 import { texts } from '../texts.ts';
 import { ChartFrame } from './chart-frame.tsx';
 import { ChartWords } from './chart-words.tsx';
+import { useDrawnChart } from './drawn-chart.ts';
 
 export interface ChartProps {
   drawing: Drawing;
@@ -24,35 +23,7 @@ export interface ChartProps {
 
 export function TrendChart(props: ChartProps) {
   const { drawing, backdrop } = props;
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const drawn = useRef<DrawnChart | null>(null);
-  const newest = useRef(props);
-  newest.current = props;
-  const [hasFailed, setFailed] = useState(false);
-
-  useEffect(() => {
-    let isGone = false;
-    const draw = async () => {
-      try {
-        const { drawChart } = await import('../chart-drawing.ts');
-        if (isGone || canvas.current === null) return;
-        const now = newest.current;
-        drawn.current = drawChart(canvas.current, now.drawing, now.backdrop);
-      } catch (error) {
-        console.error(error);
-        setFailed(true);
-      }
-    };
-    void draw();
-    return () => {
-      isGone = true;
-      drawn.current?.stop();
-      drawn.current = null;
-    };
-  }, []);
-
-  useEffect(() => drawn.current?.update(drawing, backdrop), [drawing, backdrop]);
-
+  const { canvas, drawn, hasFailed } = useDrawnChart(drawing, backdrop);
   const labels = texts.list.and(drawing.points.map(({ label }) => label));
   return (
     <section class="chart" aria-busy={props.isBusy}>

@@ -1,6 +1,5 @@
 /** A small chart of some points over a span, asked for when it is shown; nothing in it can be changed. */
-import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import type { DrawnChart } from '../chart-drawing.ts';
+import { useEffect, useMemo, useState } from 'preact/hooks';
 import { unitShown } from '../format.ts';
 import { askPoints } from '../api.ts';
 import { useAsked } from '../asking.ts';
@@ -13,6 +12,7 @@ import type { Span } from '../route.ts';
 import { texts } from '../texts.ts';
 import { openTrend, type TrendFeed } from '../trend-feed.ts';
 import { ChartWords } from './chart-words.tsx';
+import { useDrawnChart } from './drawn-chart.ts';
 import { Problem } from './problem.tsx';
 
 export interface PointsChartProps {
@@ -38,34 +38,7 @@ const NOTHING_BEHIND: Backdrop = { feeds: [], alerts: [], atMs: null };
 
 /** One drawing, as it is: nothing in it can be moved or picked. */
 function SmallChart({ drawing, nowMs }: { drawing: Drawing; nowMs: number }) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const drawn = useRef<DrawnChart | null>(null);
-  const newest = useRef(drawing);
-  newest.current = drawing;
-  const [hasFailed, setFailed] = useState(false);
-
-  useEffect(() => {
-    let isGone = false;
-    const draw = async () => {
-      try {
-        const { drawChart } = await import('../chart-drawing.ts');
-        if (isGone || canvas.current === null) return;
-        drawn.current = drawChart(canvas.current, newest.current, NOTHING_BEHIND);
-      } catch (error) {
-        console.error(error);
-        setFailed(true);
-      }
-    };
-    void draw();
-    return () => {
-      isGone = true;
-      drawn.current?.stop();
-      drawn.current = null;
-    };
-  }, []);
-
-  useEffect(() => drawn.current?.update(drawing, NOTHING_BEHIND), [drawing]);
-
+  const { canvas, hasFailed } = useDrawnChart(drawing, NOTHING_BEHIND);
   const unit = unitShown(drawing.plot.unit);
   const labels = texts.list.and(drawing.points.map(({ label }) => label));
   return (

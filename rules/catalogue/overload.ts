@@ -153,6 +153,13 @@ function loadWords(loaded: Loaded, full: FullLeg): { what: string; besides: stri
   return { what: onLeg, besides: legs.length > 1 && share > 1 ? besides : '' };
 }
 
+/** Over its limit just now; else what a heavier load has left in the breaker keeps it raised. */
+function isOver({ limits }: RuleContext['boat'], loaded: Loaded, full: FullLeg): boolean {
+  const { ampsRated, total } = loaded;
+  const ratio = Math.max((full.amps.value ?? 0) / ampsRated, total?.ratio ?? 0);
+  return ratio > limits.overloadRatio;
+}
+
 function evidenceOf(loaded: Loaded, full: FullLeg, threshold: number): Evident[] {
   const { total, ampsRated, legs } = loaded;
   const found: Evident[] = [
@@ -199,7 +206,9 @@ function describe(context: RuleContext, warmed: Warmed, priority: Priority): Fin
     priority,
     title: isContinuous
       ? `${loaded.label} has carried more than ${percent(continuousRatio)} for ${continuousHours} hours: ${what}`
-      : `${loaded.label} is overloaded: ${what}`,
+      : isOver(boat, loaded, full)
+        ? `${loaded.label} is overloaded: ${what}`
+        : `${loaded.label} was overloaded, and by estimate its breaker is still hot: ${what} now`,
     means: isContinuous
       ? 'A load of three hours and more counts as continuous; breakers, plugs and wires run hot at it and may trip or char.'
       : `${loaded.means}${inTime}${besides}`,

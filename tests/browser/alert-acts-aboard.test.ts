@@ -1,38 +1,11 @@
 /** Silencing, shelving and finding an alert again, over the real daemon: what the page says is on record. */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import mqtt from 'mqtt';
 import { expect, onTestFinished, test } from 'vitest';
-import { startClock } from '../../daemon/clock.ts';
-import { startDaemon } from '../../daemon/daemon.ts';
-import { readBoat } from '../../rules/index.ts';
+import { boatAboard, startAboard } from './aboard.ts';
 import { openWindow } from './chromium.ts';
 
-async function startBoat() {
-  const file = new URL('../fixtures/boats/restless.yaml', import.meta.url);
-  const { boat } = readBoat(readFileSync(file, 'utf8'), 'restless.yaml');
-  if (!boat) throw new Error('restless.yaml is not usable');
-  const dataFolder = mkdtempSync(join(tmpdir(), 'panelward-acts-'));
-  const daemon = await startDaemon({
-    boat,
-    clock: startClock(),
-    dataFolder,
-    host: '127.0.0.1',
-    port: 0,
-    log: () => {},
-    intake: { mqtt: { broker: 'embedded', port: 0 } },
-  });
-  if ('problem' in daemon) throw new Error(daemon.problem);
-  onTestFinished(async () => {
-    await daemon.stop();
-    rmSync(dataFolder, { recursive: true, force: true });
-  });
-  return daemon;
-}
-
 test('an alarm is silenced, shelved, found, taken out of service and put back, with names on record', async () => {
-  const daemon = await startBoat();
+  const daemon = await startAboard(boatAboard('../fixtures/boats/restless.yaml'));
   const sensor = await mqtt.connectAsync(`mqtt://${daemon.mqttAddress}`);
   onTestFinished(() => sensor.endAsync(true));
   const window = await openWindow({ width: 360, motion: 'reduce' });

@@ -70,7 +70,7 @@ describe.each([360, 1366])('alerts in every state, at %i px', (width) => {
     for (const part of [
       'Silenced by Wren until 18:34:00',
       'Part of a flood',
-      'step 2 of the escalation',
+      'Nobody has acknowledged it: told again 2 times.',
       'Comes and goes: 5 times',
       'Waits for an inspection',
       'Shelved until 19:10, by Wren at 18:10: the impeller is being changed',

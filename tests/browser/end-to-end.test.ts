@@ -2,46 +2,15 @@
  * The whole way, nothing scripted in between: a general-purpose broker and an open marine data peer
  * outside, the real daemon, the real page in a real browser.
  */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import mqtt from 'mqtt';
 import { describe, expect, onTestFinished, test } from 'vitest';
-import { startClock } from '../../daemon/clock.ts';
-import { startDaemon } from '../../daemon/daemon.ts';
-import type { Daemon, DaemonOptions } from '../../daemon/daemon.ts';
-import { readBoat } from '../../rules/index.ts';
-import type { Boat } from '../../rules/index.ts';
+import type { Daemon } from '../../daemon/daemon.ts';
+import { boatAboard, startAboard } from './aboard.ts';
 import { assertDelta, assertHello } from '../daemon/intake/marine-schemas.ts';
 import { mosquittoPub, startMosquitto } from '../daemon/intake/mosquitto.ts';
 import { startMarinePeer } from '../scenarios/marine-peer.ts';
 import { openWindow } from './chromium.ts';
 import type { Window } from './chromium.ts';
-
-function load(path: string): Boat {
-  const { boat } = readBoat(readFileSync(new URL(path, import.meta.url), 'utf8'), path);
-  if (!boat) throw new Error(`${path} is not usable`);
-  return boat;
-}
-
-async function run(boat: Boat, intake: NonNullable<DaemonOptions['intake']>): Promise<Daemon> {
-  const dataFolder = mkdtempSync(join(tmpdir(), 'panelward-page-'));
-  const daemon = await startDaemon({
-    boat,
-    clock: startClock(),
-    dataFolder,
-    host: '127.0.0.1',
-    port: 0,
-    log: () => {},
-    intake,
-  });
-  if ('problem' in daemon) throw new Error(daemon.problem);
-  onTestFinished(async () => {
-    await daemon.stop();
-    rmSync(dataFolder, { recursive: true, force: true });
-  });
-  return daemon;
-}
 
 async function look(daemon: Daemon, width = 820): Promise<Window> {
   const window = await openWindow({ width });
@@ -69,7 +38,7 @@ async function untilShown(window: Window, text: string, act: () => Promise<void>
 describe('from outside to the page', () => {
   test('mosquitto_pub reaches it through an outside mosquitto', async () => {
     const mosquitto = await startMosquitto();
-    const daemon = await run(load('../fixtures/boats/small.yaml'), {
+    const daemon = await startAboard(boatAboard('../fixtures/boats/small.yaml'), {
       mqtt: { broker: `mqtt://127.0.0.1:${mosquitto.port}` },
     });
     const window = await look(daemon);
@@ -85,7 +54,7 @@ describe('from outside to the page', () => {
     assertHello({ version: '1.8.2', roles: ['master', 'main'], self });
     const peer = await startMarinePeer(self);
     onTestFinished(() => peer.close());
-    const daemon = await run(load('../../simulator/boats/willow-dipper.yaml'), {
+    const daemon = await startAboard(boatAboard('../../simulator/boats/willow-dipper.yaml'), {
       mqtt: { broker: 'embedded', port: 0 },
       marineDataUrl: peer.url,
     });
@@ -108,7 +77,7 @@ describe('from outside to the page', () => {
   });
 
   test('a warning appears, is acknowledged on the page, and the record knows by whom', async () => {
-    const daemon = await run(load('../fixtures/boats/restless.yaml'), {
+    const daemon = await startAboard(boatAboard('../fixtures/boats/restless.yaml'), {
       mqtt: { broker: 'embedded', port: 0 },
     });
     const sensor = await mqtt.connectAsync(`mqtt://${daemon.mqttAddress}`);
@@ -138,7 +107,7 @@ describe('from outside to the page', () => {
   });
 
   test('whether the kettle can go on follows what the sensors say', async () => {
-    const daemon = await run(load('../../simulator/boats/sable-plover.yaml'), {
+    const daemon = await startAboard(boatAboard('../../simulator/boats/sable-plover.yaml'), {
       mqtt: { broker: 'embedded', port: 0 },
     });
     const sensor = await mqtt.connectAsync(`mqtt://${daemon.mqttAddress}`);

@@ -1,37 +1,15 @@
 /** History and report over the real daemon: what a sensor said is drawn, added up and exported. */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import mqtt from 'mqtt';
 import { expect, onTestFinished, test } from 'vitest';
-import { startClock } from '../../daemon/clock.ts';
-import { startDaemon } from '../../daemon/daemon.ts';
-import { readBoat } from '../../rules/index.ts';
+import { boatAboard, startAboard } from './aboard.ts';
 import { openWindow } from './chromium.ts';
-
-const url = new URL('../fixtures/boats/small.yaml', import.meta.url);
 
 /** A daemon with a folder of its own and a sensor at its broker. */
 async function start() {
-  const { boat } = readBoat(readFileSync(url, 'utf8'), 'small');
-  if (!boat) throw new Error('the fixture is not usable');
-  const dataFolder = mkdtempSync(join(tmpdir(), 'panelward-back-'));
-  const daemon = await startDaemon({
-    boat,
-    clock: startClock(),
-    dataFolder,
-    host: '127.0.0.1',
-    port: 0,
-    log: () => {},
-    intake: { mqtt: { broker: 'embedded', port: 0 } },
-  });
-  if ('problem' in daemon) throw new Error(daemon.problem);
+  const boat = boatAboard('../fixtures/boats/small.yaml');
+  const daemon = await startAboard(boat);
   const sensor = await mqtt.connectAsync(`mqtt://${daemon.mqttAddress}`);
-  onTestFinished(async () => {
-    await sensor.endAsync(true);
-    await daemon.stop();
-    rmSync(dataFolder, { recursive: true, force: true });
-  });
+  onTestFinished(() => sensor.endAsync(true));
   const say = (volts: number, amps: number) =>
     sensor.publishAsync('t/inlet', JSON.stringify({ v: volts, a: amps }), { qos: 1 });
   return { daemon, boat, say };

@@ -1,12 +1,7 @@
 /** What a person tells the page, over the real daemon: the mode, and where a switch stands. */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import axe from 'axe-core';
 import { beforeEach, describe, expect, onTestFinished, test } from 'vitest';
-import { startClock } from '../../daemon/clock.ts';
-import { startDaemon } from '../../daemon/daemon.ts';
-import { readBoat } from '../../rules/index.ts';
+import { boatAboard, startAboard } from './aboard.ts';
 import { openWindow } from './chromium.ts';
 import type { Window } from './chromium.ts';
 
@@ -14,28 +9,6 @@ const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
 
 let window: Window;
 let address: string;
-
-async function startBoat(): Promise<string> {
-  const file = new URL('../fixtures/boats/small.yaml', import.meta.url);
-  const { boat } = readBoat(readFileSync(file, 'utf8'), 'small.yaml');
-  if (!boat) throw new Error('small.yaml is not usable');
-  const dataFolder = mkdtempSync(join(tmpdir(), 'panelward-saying-'));
-  const daemon = await startDaemon({
-    boat,
-    clock: startClock(),
-    dataFolder,
-    host: '127.0.0.1',
-    port: 0,
-    log: () => {},
-    intake: { mqtt: { broker: 'embedded', port: 0 } },
-  });
-  if ('problem' in daemon) throw new Error(daemon.problem);
-  onTestFinished(async () => {
-    await daemon.stop();
-    rmSync(dataFolder, { recursive: true, force: true });
-  });
-  return daemon.address;
-}
 
 async function violations(): Promise<string[]> {
   await window.page.evaluate(axe.source);
@@ -75,7 +48,7 @@ const inHours = (hours: number): Promise<string> =>
   })()`);
 
 beforeEach(async () => {
-  address = await startBoat();
+  ({ address } = await startAboard(boatAboard('../fixtures/boats/small.yaml')));
 });
 
 describe('the mode', () => {

@@ -135,10 +135,10 @@ export const alerts = {
     chattering: (times: number) =>
       `Comes and goes: ${times} times so far. Kept raised until it has been quiet for five minutes.`,
     flood: 'Part of a flood: it came with many others and is told with them in one notice.',
-    escalated: (step: number) => {
-      const whom = step === 1 ? 'told again' : step === 2 ? 'for a second person' : 'for everybody';
-      return `Nobody acknowledges: step ${step} of the escalation, ${whom}.`;
-    },
+    escalated: (times: number) =>
+      times === 1
+        ? 'Nobody has acknowledged it: told again.'
+        : `Nobody has acknowledged it: told again ${times} times.`,
     shelvedHeading: (count: number) => `Shelved (${count})`,
     firstBack: (clock: string) => `first one comes back at ${clock}`,
     serviceHeading: (count: number) => `Out of service (${count})`,

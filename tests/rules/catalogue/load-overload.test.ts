@@ -149,6 +149,14 @@ describe('the words of an overload', () => {
     );
   });
 
+  it('says that it was, where only the warmth of the breaker still holds it', () => {
+    const heating = (minute: number) => ({ 'heater-amps': minute < 12 ? 23 : 18 });
+    const voyage = new Voyage(1).until(14, heating);
+    expect(voyage.alert('overload.heater').title).toBe(
+      'Heater was overloaded, and by estimate its breaker is still hot: 18.0 A of 20.0 A (90 %) now',
+    );
+  });
+
   const GENERATOR = {
     'inlet-a-volts': 0,
     'inlet-b-volts': 0,
