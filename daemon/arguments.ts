@@ -14,6 +14,8 @@ export interface RunCommand {
   /** Address the embedded broker listens on. */
   mqttHost: string;
   marineData: string | null;
+  /** Settings file in place of the data folder's. */
+  settings: string | null;
 }
 
 export interface DemoCommand {
@@ -56,6 +58,7 @@ Usage
   panelward demo [--scenario NAME] [--speed N] [--seed N] [--port N] [--data DIR]
   panelward run --boat FILE [--data DIR] [--port N] [--host ADDRESS]
                 [--mqtt URL | --mqtt-port N --mqtt-host ADDRESS] [--marine-data URL]
+                [--settings FILE]
   panelward check FILE...
   panelward rehearse --boat FILE REHEARSAL...
   panelward history info|check [--data DIR]
@@ -73,6 +76,8 @@ Options
   --boat FILE         the boat file (YAML)
   --data DIR          where history and alerts are kept
                       (run: ~/.local/state/panelward; demo: a folder that is gone afterwards)
+  --settings FILE     what the people of the boat decide about panelward itself
+                      (default: settings.yaml in the data folder, if there is one)
   --port N            port of the page (default ${DEFAULT_PORT}; 0 takes any free one)
   --host ADDRESS      address the page listens on (default 127.0.0.1, this machine only:
                       the page has no login yet, so keep it off networks you do not trust)
@@ -119,6 +124,7 @@ const OPTIONS = {
   'mqtt-port': { type: 'string' },
   'mqtt-host': { type: 'string' },
   'marine-data': { type: 'string' },
+  settings: { type: 'string' },
   scenario: { type: 'string' },
   speed: { type: 'string' },
   seed: { type: 'string' },
@@ -137,7 +143,17 @@ type Values = Partial<Record<OptionName, string | boolean>>;
 const LOOK_BACK = ['boat', 'data', 'from', 'to'];
 
 const ALLOWED = {
-  run: ['boat', 'data', 'host', 'port', 'mqtt', 'mqtt-port', 'mqtt-host', 'marine-data'],
+  run: [
+    'boat',
+    'data',
+    'host',
+    'port',
+    'mqtt',
+    'mqtt-port',
+    'mqtt-host',
+    'marine-data',
+    'settings',
+  ],
   demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
   check: [],
   rehearse: ['boat'],
@@ -241,6 +257,7 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
         mqttPort,
         mqttHost: textOf(values, 'mqtt-host') ?? '127.0.0.1',
         marineData: textOf(values, 'marine-data'),
+        settings: textOf(values, 'settings'),
       };
     }
     case 'demo':

@@ -12,6 +12,9 @@ import type { Clock } from './clock.ts';
 import { recordedText } from './export/recorded-text.ts';
 import { startIntake } from './intake/intake.ts';
 import type { IntakeOptions } from './intake/intake.ts';
+import type { Secrets } from './settings/secrets.ts';
+import { DEFAULT_SETTINGS } from './settings/settings.ts';
+import type { Settings } from './settings/settings.ts';
 import { Station } from './station.ts';
 import { openStore, StoreProblem } from './store/store.ts';
 import { keepSurveys } from './survey/keep-surveys.ts';
@@ -34,6 +37,8 @@ export interface DaemonOptions {
   intake?: Partial<
     Pick<IntakeOptions, 'mqtt' | 'mqttHost' | 'marineDataUrl' | 'messagesPerSecond' | 'linkClock'>
   >;
+  settings?: Settings;
+  secrets?: Secrets;
   demo?: { scenario: string | null; speed: number };
   /** The caller starts the station when the boat is there to be heard. */
   isStartedLater?: boolean;
@@ -52,7 +57,7 @@ export interface Daemon {
 
 /** Starts everything, or says in one sentence what stood in the way; then nothing is left running. */
 export async function startDaemon(options: DaemonOptions): Promise<Daemon | { problem: string }> {
-  const { boat, clock, log } = options;
+  const { boat, clock, log, settings = DEFAULT_SETTINGS } = options;
   const startedAtMs = clock.nowMs();
   const version = packageVersion();
   let store: ReturnType<typeof openStore>;
@@ -163,7 +168,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
       clock,
       host: options.host,
       // A phone on the boat's network calls it by either.
-      names: [hostname(), `${hostname()}.local`],
+      names: [hostname(), `${hostname()}.local`, ...settings.page.names],
       port: options.port,
       pageFolder: options.pageFolder ?? join(packageFolder(), '.build', 'dashboard'),
       log,

@@ -15,6 +15,7 @@ import { tellHistory } from './history-info.ts';
 import { makeBackup, putBack } from './keeping.ts';
 import { exportReadings, replaySpan, surveySpan } from './looking-back.ts';
 import type { Output } from './looking-back.ts';
+import { openSettings } from './settings/open-settings.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
 import { packageVersion } from './version.ts';
@@ -32,6 +33,12 @@ const CAUTION =
 
 const stateFolder = (): string =>
   join(process.env['XDG_STATE_HOME'] ?? join(homedir(), '.local', 'state'), 'panelward');
+
+/** Where the service manager keeps secrets (systemd `LoadCredential=`), if it does. */
+function credentialsFolder(): { secretsFolder?: string } {
+  const folder = process.env['CREDENTIALS_DIRECTORY'];
+  return folder === undefined ? {} : { secretsFolder: folder };
+}
 
 /** Waits for the first signal to end; a second one ends at once. */
 function untilSignal(): Promise<void> {
@@ -51,6 +58,15 @@ async function run(command: RunCommand): Promise<number> {
   for (const line of lines) process.stderr.write(`${line}\n`);
   if (!boat) return EXIT_PROBLEM;
   const dataFolder = command.data ?? stateFolder();
+  const opened = openSettings({
+    folder: dataFolder,
+    ...(command.settings !== null && { settingsFile: command.settings }),
+    ...credentialsFolder(),
+  });
+  if ('problems' in opened) {
+    for (const line of opened.problems) process.stderr.write(`${line}\n`);
+    return EXIT_PROBLEM;
+  }
   const wall = systemWall();
   const daemon = await startDaemon({
     boat,
@@ -60,6 +76,7 @@ async function run(command: RunCommand): Promise<number> {
     host: command.host,
     port: command.port,
     log: complain,
+    ...opened,
     intake: {
       ...(command.mqtt === null ? {} : { mqtt: { broker: command.mqtt } }),
       ...(command.mqttPort === null

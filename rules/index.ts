@@ -29,6 +29,7 @@ export { DURATION_SHARES } from './survey/load-survey.ts';
 export type { Survey } from './survey/load-survey.ts';
 export { loadPlan } from './switching/load-plan.ts';
 export type * from './switching/plan.ts';
+export type { Letter, LetterKind } from './telling/letter.ts';
 export { createWatch } from './watch.ts';
 export type { WhyDead, WhyDeadVerdict } from './why-dead/answer.ts';
 export { whyDead } from './why-dead/why-dead.ts';

@@ -1,0 +1,15 @@
+/**
+ * What the people of a boat decide about panelward itself, as against the boat: one section a room,
+ * each with its own schema beside this file. All of it may be left out.
+ */
+import * as z from 'zod';
+import { pageSection } from './page-section.ts';
+
+export const settingsSchema = z.strictObject({
+  page: pageSection,
+});
+
+export type Settings = z.output<typeof settingsSchema>;
+
+/** What holds where there is no settings file. */
+export const DEFAULT_SETTINGS: Settings = settingsSchema.parse({});

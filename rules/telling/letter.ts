@@ -1,0 +1,43 @@
+/**
+ * What leaves the boat: one message for one person by one way. Written by `Telling`, which is pure;
+ * kept and sent by whoever has the disk and the network.
+ */
+import type { Priority } from '../alerts/alert.ts';
+
+export type LetterKind =
+  /** About one alert: raised, worse, still not acknowledged. */
+  | 'alert'
+  /** What an earlier letter told of is over. */
+  | 'all clear'
+  /** Many at once: a flood, or what gathered while nothing could leave the boat. */
+  | 'digest'
+  | 'morning line'
+  | 'weekly summary'
+  /** panelward about itself. */
+  | 'self'
+  | 'test';
+
+export interface Letter {
+  /**
+   * Unique for ever on one boat and made of what the letter is about: kind, alert and event number,
+   * contact and way. The same letter written again has the same key, and is not sent twice.
+   */
+  key: string;
+  kind: LetterKind;
+  /** Id of the contact in the settings. */
+  contact: string;
+  /** Id of the way out in the settings. */
+  way: string;
+  priority: Priority;
+  /** Null where it is about no single alert. */
+  alertId: string | null;
+  /** First line, whole and plain by itself: boat, what, since when; at most 160 characters. */
+  headline: string;
+  /** Lines of plain text below it: so what in hours, do this, the cautions. */
+  text: string;
+  writtenAtMs: number;
+  /** Not sent before: it is grouped with others, or the contact sleeps. */
+  dueAtMs: number;
+  /** Not worth sending after: the digest then tells of it. */
+  expiresAtMs: number;
+}
