@@ -1,7 +1,7 @@
 /** What the rest of the project may use of the rules; no other folder imports past this file. */
 export * from './electrical/index.ts';
 export type * from './alerts/alert.ts';
-export { PRIORITIES } from './alerts/alert.ts';
+export { MODES, PRIORITIES } from './alerts/alert.ts';
 export type * from './boat/boat.ts';
 export { LIMITS } from './boat/limits.ts';
 export type { LimitName } from './boat/limits.ts';
@@ -29,7 +29,13 @@ export { DURATION_SHARES } from './survey/load-survey.ts';
 export type { Survey } from './survey/load-survey.ts';
 export { loadPlan } from './switching/load-plan.ts';
 export type * from './switching/plan.ts';
-export type { Letter, LetterKind } from './telling/letter.ts';
+export { digestOf } from './telling/digest.ts';
+export type { Letter, LetterKind, ToldAlert } from './telling/letter.ts';
+export { isTimeZone } from './telling/local-time.ts';
+export type { SavedTelling, Telling, TellingNow, Tellings } from './telling/telling.ts';
+export { TOLD, WEEKDAYS } from './telling/telling-settings.ts';
+export type { Contact, TellingSettings, ToldWhen, Weekday } from './telling/telling-settings.ts';
+export { unknownWays } from './telling/unknown-ways.ts';
 export { createWatch } from './watch.ts';
 export type { WhyDead, WhyDeadVerdict } from './why-dead/answer.ts';
 export { whyDead } from './why-dead/why-dead.ts';

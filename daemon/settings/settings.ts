@@ -4,9 +4,11 @@
  */
 import * as z from 'zod';
 import { pageSection } from './page-section.ts';
+import { tellingSection } from './telling-section.ts';
 
 export const settingsSchema = z.strictObject({
   page: pageSection,
+  telling: tellingSection,
 });
 
 export type Settings = z.output<typeof settingsSchema>;

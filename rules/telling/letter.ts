@@ -17,6 +17,18 @@ export type LetterKind =
   | 'self'
   | 'test';
 
+/** An alert as a letter tells of it, for whoever makes one letter out of many. */
+export interface ToldAlert {
+  alertId: string;
+  priority: Priority;
+  /** One line of the rule's own. */
+  title: string;
+  sinceMs: number;
+  /** When its condition was over; null where it held as the letter was written. */
+  overAtMs: number | null;
+}
+
+/** Instants are on the daemon's clock; only the words tell the hours of the boat's own zone. */
 export interface Letter {
   /**
    * Unique for ever on one boat and made of what the letter is about: kind, alert and event number,
@@ -31,6 +43,10 @@ export interface Letter {
   priority: Priority;
   /** Null where it is about no single alert. */
   alertId: string | null;
+  /** Alerts that it tells of, the most urgent first; none in a morning line. */
+  about: ToldAlert[];
+  /** Name of the boat, as people say it. */
+  boat: string;
   /** First line, whole and plain by itself: boat, what, since when; at most 160 characters. */
   headline: string;
   /** Lines of plain text below it: so what in hours, do this, the cautions. */
