@@ -5,7 +5,10 @@
 import type { Database, Statement } from 'better-sqlite3';
 import type { AlertEvent } from '../../rules/alerts/alert.ts';
 import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
+import type { Letter } from '../../rules/telling/letter.ts';
 import { AlertTables } from './alert-tables.ts';
+import { LetterTable } from './letter-table.ts';
+import type { LetterMark, PushChange } from './letters.ts';
 import { PanelEventTable } from './panel-event-table.ts';
 import type { Boot } from './time-axis.ts';
 import { WatchRow } from './watch-row.ts';
@@ -18,6 +21,16 @@ export interface CommitBatch {
   savedWatch?: SavedWatch;
   /** New or put right; each takes the place of the one of its number. */
   boots?: readonly Boot[];
+  /** A letter whose key is known already is not written again. */
+  letters?: readonly Letter[];
+  /** Keys of letters that need not go any more, if they have not gone. */
+  withdrawnLetters?: readonly string[];
+  letterMarks?: readonly LetterMark[];
+  /** What `Telling` remembers after these letters; plain JSON. */
+  savedTelling?: unknown;
+  pushChanges?: readonly PushChange[];
+  /** When it was handed in. */
+  atMs?: number;
 }
 
 /** Numbers of alert events that never reached the file. */
@@ -32,6 +45,7 @@ export class AlertRecord {
   readonly alerts: AlertTables;
   readonly panelEvents: PanelEventTable;
   readonly watch: WatchRow;
+  readonly letters: LetterTable;
   readonly #lastSeq: Statement<[], number>;
   readonly #setBoot: Statement<[Boot]>;
   readonly #boots: Statement<[], Boot>;
@@ -42,6 +56,7 @@ export class AlertRecord {
     this.alerts = new AlertTables(db);
     this.panelEvents = new PanelEventTable(db);
     this.watch = new WatchRow(db);
+    this.letters = new LetterTable(db);
     this.#lastSeq = db
       .prepare<[], number>(
         `SELECT max(coalesce((SELECT max(seq) FROM alert_event), 0),
@@ -69,7 +84,7 @@ export class AlertRecord {
 
   /** Rows whose text the disk has changed, met since this was opened. */
   get unreadable(): number {
-    return this.alerts.unreadable + this.panelEvents.unreadable;
+    return this.alerts.unreadable + this.panelEvents.unreadable + this.letters.unreadable;
   }
 
   /** Number of the last alert event, lost ones counted; 0 in a new record. */
@@ -107,5 +122,14 @@ export class AlertRecord {
     if (batch.savedWatch !== undefined) {
       this.watch.set({ number: saveNumber, watch: batch.savedWatch });
     }
+    this.#writeLetters(batch);
+  }
+
+  #writeLetters(batch: CommitBatch): void {
+    this.letters.add(batch.letters ?? []);
+    this.letters.withdraw(batch.withdrawnLetters ?? [], batch.atMs ?? 0);
+    this.letters.mark(batch.letterMarks ?? []);
+    if (batch.savedTelling !== undefined) this.letters.setTelling(batch.savedTelling);
+    this.letters.changePush(batch.pushChanges ?? []);
   }
 }

@@ -18,6 +18,7 @@ import {
   openRecord,
   type StandIn,
 } from './record-opening.ts';
+import { Outbox } from './outbox.ts';
 import { closeQuietly, type FileDescription } from './sqlite-file.ts';
 import {
   isCorruption,
@@ -48,6 +49,7 @@ export class AlertStore {
   #lastDurableSeq: number;
   readonly #waiting = new WaitingBatch();
   #boots: readonly Boot[];
+  readonly outbox = new Outbox();
   #lost: LostEvents | null = null;
   #cancelCheckpoint: (() => void) | null = null;
   readonly #journal: EventJournal;
@@ -85,6 +87,7 @@ export class AlertStore {
     this.#boots = this.#record.boots();
     this.#lastSeq = this.#record.lastSeq();
     this.#lastDurableSeq = this.#lastSeq;
+    this.outbox.load(this.#record.letters.waiting());
   }
 
   /** For reading; what still waits is not in it. */
@@ -130,7 +133,7 @@ export class AlertStore {
     }
     this.#lastSeq += batch.alertEvents.length;
     this.#boots = mergedBoots(this.#boots, batch.boots) ?? [];
-    this.#waiting.add(batch);
+    this.#waiting.add(this.#withLettersCounted(batch));
     return this.retry();
   }
 
@@ -205,6 +208,28 @@ export class AlertStore {
     return db;
   }
 
+  /** Letters are in memory from now on, whatever the disk says. Gives what is to be written. */
+  #withLettersCounted(batch: CommitBatch): CommitBatch {
+    const { letters = [], withdrawnLetters = [], letterMarks = [] } = batch;
+    if (letters.length + withdrawnLetters.length + letterMarks.length === 0) return batch;
+    const atMs = this.#clock.nowMs();
+    const fresh = letters.filter(({ key }) => !this.#isKnownLetter(key));
+    const dropped = this.outbox.add(fresh, atMs);
+    this.outbox.withdraw(withdrawnLetters);
+    for (const mark of letterMarks) this.outbox.mark(mark);
+    return { ...batch, letters: fresh, letterMarks: [...letterMarks, ...dropped], atMs };
+  }
+
+  /** A record that cannot be read knows none: sent twice is better than never. */
+  #isKnownLetter(key: string): boolean {
+    try {
+      return this.outbox.has(key) || this.#record.letters.has(key);
+    } catch (error) {
+      if (!isOperatingError(error)) throw error;
+      return false;
+    }
+  }
+
   #tryWrite(): unknown {
     const { batch, isQuiet } = this.#waiting;
     try {
@@ -256,6 +281,7 @@ export class AlertStore {
       this.#chooseWatch();
       // A new record knows nothing of them yet.
       if (this.#boots.length > 0) this.#waiting.setBoots(this.#boots);
+      if (this.outbox.size > 0) this.#waiting.setLetters(this.outbox.waiting);
       this.#noteLost('the record broke while it was open');
       return null;
     } catch (error) {

@@ -1,6 +1,7 @@
 /** How `alerts.db` is opened and checked, and what stands beside it. */
 import { ALERTS_APPLICATION_ID, ALERTS_MIGRATIONS } from './migrations.ts';
 import type { FileDescription } from './sqlite-file.ts';
+import { isSoundLetterRow } from './letter-table.ts';
 import { isSoundWatchRow } from './watch-row.ts';
 
 export function alertsFile(path: string): FileDescription {
@@ -22,8 +23,9 @@ export function alertsFile(path: string): FileDescription {
     salvagedBytesMax: Number.MAX_SAFE_INTEGER,
     isSound: (table, row) => {
       if (table === 'saved_watch') return isSoundWatchRow(row);
-      const { alert_json: alert } = row;
-      return typeof alert !== 'string' || isJson(alert);
+      if (table === 'letter') return isSoundLetterRow(row);
+      const { alert_json: alert, telling_json: telling, subscription_json: push } = row;
+      return [alert, telling, push].every((text) => typeof text !== 'string' || isJson(text));
     },
   };
 }

@@ -11,6 +11,7 @@ import { journalPathOf, watchPathOf } from './alerts-file.ts';
 import { EventJournal } from './event-journal.ts';
 import { isSoundRow } from './history/chunk-tables.ts';
 import { Journal } from './history/journal.ts';
+import { isSoundLetterRow } from './letter-table.ts';
 import { closeQuietly, isOperatingError, messageOf, StoreProblem } from './store-problem.ts';
 import { WatchCopy } from './watch-copy.ts';
 
@@ -72,7 +73,19 @@ function alertsIn(db: Database.Database): Checked[] {
       problems: unreadable === 0 ? [] : [`${unreadable} alert events cannot be read.`],
     },
     { what: 'alerts.db, saved watch', rows: count('saved_watch'), problems: watch },
+    lettersIn(db),
   ];
+}
+
+/** Of a record that an older panelward wrote, and no newer one has opened, there is no such table. */
+function lettersIn(db: Database.Database): Checked {
+  const all = db.prepare<[], Record<string, unknown>>('SELECT key, letter_json FROM letter').all();
+  const changed = all.filter((row) => !isSoundLetterRow(row)).length;
+  return {
+    what: 'alerts.db, letters',
+    rows: all.length,
+    problems: changed === 0 ? [] : [`${changed} letters cannot be read.`],
+  };
 }
 
 function historyIn(db: Database.Database): Checked[] {

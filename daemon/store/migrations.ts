@@ -104,6 +104,41 @@ export const ALERTS_MIGRATIONS: readonly Migration[] = [
       ALTER TABLE saved_watch ADD COLUMN crc INTEGER;
     `,
   },
+  {
+    means: 'letters that leave the boat, who has been told what, browsers that want to be told',
+    sql: `
+      CREATE TABLE letter (
+        -- In the order in which they were written.
+        number INTEGER PRIMARY KEY,
+        key TEXT NOT NULL UNIQUE,
+        state TEXT NOT NULL
+          CHECK (state IN ('waiting', 'sent', 'given up', 'withdrawn', 'in a digest')),
+        way TEXT NOT NULL,
+        contact TEXT NOT NULL,
+        alert_id TEXT,
+        -- 0 is the most urgent.
+        priority INTEGER NOT NULL,
+        attempts INTEGER NOT NULL DEFAULT 0,
+        next_try_at_ms REAL NOT NULL,
+        tried_at_ms REAL,
+        ended_at_ms REAL,
+        problem TEXT,
+        answer TEXT,
+        letter_json TEXT NOT NULL
+      ) STRICT;
+      CREATE INDEX letter_by_way ON letter (way, state, ended_at_ms);
+      CREATE INDEX letter_by_state ON letter (state, number);
+      CREATE TABLE saved_telling (
+        one INTEGER PRIMARY KEY CHECK (one = 1),
+        telling_json TEXT NOT NULL
+      ) STRICT;
+      CREATE TABLE push_subscription (
+        number INTEGER PRIMARY KEY,
+        endpoint TEXT NOT NULL UNIQUE,
+        subscription_json TEXT NOT NULL
+      ) STRICT;
+    `,
+  },
 ];
 
 export const HISTORY_MIGRATIONS: readonly Migration[] = [

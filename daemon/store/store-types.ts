@@ -10,6 +10,7 @@ import type { History, HistoryQuery } from './history-query.ts';
 import type { HistoryReader } from './history/history.ts';
 import type { PanelEventsQuery } from './panel-event-table.ts';
 import type { AlertWithin } from './record-on-axis.ts';
+import type { PushSubscriptionRow, WaitingLetter, WayRecord } from './letters.ts';
 import type { Boot, TimeAxis } from './time-axis.ts';
 
 export interface StoreHealth {
@@ -52,6 +53,15 @@ export interface Store {
    * new record, or where neither is.
    */
   loadWatch(): SavedWatch | null;
+  /** What `Telling` committed last; null in a new record, or where it cannot be read. */
+  loadTelling(): unknown;
+  /** Letters that have not gone yet, in the order in which they were written. */
+  waitingLetters(): WaitingLetter[];
+  /** How letters have fared by each way that any was for. */
+  wayRecords(): WayRecord[];
+  /** Letters dropped because there was no more room for them, since start. */
+  lettersDropped(): number;
+  pushSubscriptions(): PushSubscriptionRow[];
   /** The starts of the daemon as they are known now, oldest first; see time-axis.ts. */
   boots(): readonly Boot[];
   /** Records a new boot, or puts others right: each takes the place of the one of its number. */

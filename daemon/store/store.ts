@@ -26,6 +26,7 @@ import { type AlertWithin, RecordOnAxis } from './record-on-axis.ts';
 import { finishRestore } from './restore.ts';
 import { bytesOf, refuseUnlessOurs, setAsideIn } from './sqlite-file.ts';
 import { isCorruption, messageOf, StoreProblem } from './store-problem.ts';
+import type { PushSubscriptionRow, WaitingLetter, WayRecord } from './letters.ts';
 import type { Store, StoreHealth } from './store-types.ts';
 import { alertOn, type Boot, isTrusted, TimeAxis } from './time-axis.ts';
 
@@ -48,6 +49,14 @@ export type {
   TierMs,
 } from './history/history.ts';
 export { lastRecordedMs } from './last-recorded.ts';
+export type {
+  LetterMark,
+  LetterState,
+  PushChange,
+  PushSubscriptionRow,
+  WaitingLetter,
+  WayRecord,
+} from './letters.ts';
 export type { PanelEventsQuery } from './panel-event-table.ts';
 export type { AlertWithin } from './record-on-axis.ts';
 export { StoreProblem } from './store-problem.ts';
@@ -196,6 +205,26 @@ class SqliteStore implements Store {
 
   loadWatch(): SavedWatch | null {
     return this.#alerts.loadWatch();
+  }
+
+  loadTelling(): unknown {
+    return this.#alerts.record.letters.telling();
+  }
+
+  waitingLetters(): WaitingLetter[] {
+    return this.#alerts.outbox.waiting;
+  }
+
+  wayRecords(): WayRecord[] {
+    return this.#alerts.record.letters.ways();
+  }
+
+  lettersDropped(): number {
+    return this.#alerts.outbox.dropped;
+  }
+
+  pushSubscriptions(): PushSubscriptionRow[] {
+    return this.#alerts.record.letters.push();
   }
 
   boots(): readonly Boot[] {

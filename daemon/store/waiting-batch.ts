@@ -1,6 +1,8 @@
 /** What was handed in for the record and is not on the disk yet, in order; bounded. */
 import type { AlertRecord, CommitBatch } from './alert-record.ts';
+import type { WaitingLetter } from './letters.ts';
 import type { Boot } from './time-axis.ts';
+import { mergedLetters } from './waiting-letters.ts';
 
 /** Alert and panel events that wait for a disk that refuses; beyond it the oldest are lost. */
 const WAITING_MAX = 10_000;
@@ -13,8 +15,8 @@ export class WaitingBatch {
   }
 
   get isEmpty(): boolean {
-    const { savedWatch, boots } = this.#batch;
-    return this.isQuiet && savedWatch === undefined && boots === undefined;
+    const { alertEvents: _alerts, panelEvents: _panel, ...rest } = this.#batch;
+    return this.isQuiet && Object.keys(rest).length === 0;
   }
 
   /** Nothing happened: at most the watch is to be saved, or a boot. */
@@ -36,6 +38,7 @@ export class WaitingBatch {
       panelEvents: [...this.#batch.panelEvents, ...batch.panelEvents],
       ...(savedWatch && { savedWatch }),
       ...(boots && { boots }),
+      ...mergedLetters(this.#batch, batch),
     };
   }
 
@@ -56,6 +59,14 @@ export class WaitingBatch {
   /** A record that was begun anew knows nothing of them yet. */
   setBoots(boots: readonly Boot[]): void {
     this.#batch = { ...this.#batch, boots };
+  }
+
+  /** A record that was begun anew, or salvaged, may have none of them. */
+  setLetters(waiting: readonly WaitingLetter[]): void {
+    const inBatch = this.#batch.letters ?? [];
+    const keys = new Set(inBatch.map(({ key }) => key));
+    const others = waiting.map(({ letter }) => letter).filter(({ key }) => !keys.has(key));
+    this.#batch = { ...this.#batch, letters: [...others, ...inBatch] };
   }
 
   /** Drops the oldest beyond what memory may hold; true if it dropped any. */
