@@ -1,5 +1,6 @@
 /** The command line as a value: what was asked for, or a problem in one sentence. No I/O. */
 import { parseArgs } from 'node:util';
+import { SENSOR_NAME } from './settings/sensors-section.ts';
 
 export interface RunCommand {
   command: 'run';
@@ -39,7 +40,8 @@ export interface LookBack {
 export type Command =
   | RunCommand
   | DemoCommand
-  | { command: 'check'; files: string[] }
+  | { command: 'check'; files: string[]; settings?: string }
+  | { command: 'sensor-token'; name: string }
   | { command: 'rehearse'; boat: string; files: string[] }
   | { command: 'history info' | 'history check'; data: string | null }
   | { command: 'backup'; target: string; data: string | null }
@@ -59,7 +61,8 @@ Usage
   panelward run --boat FILE [--data DIR] [--port N] [--host ADDRESS]
                 [--mqtt URL | --mqtt-port N --mqtt-host ADDRESS] [--marine-data URL]
                 [--settings FILE]
-  panelward check FILE...
+  panelward check FILE... [--settings FILE]
+  panelward sensor-token NAME
   panelward rehearse --boat FILE REHEARSAL...
   panelward history info|check [--data DIR]
   panelward backup FOLDER|FILE.tar [--data DIR]
@@ -83,8 +86,9 @@ Options
                       the page has no login yet, so keep it off networks you do not trust)
   --mqtt URL          take readings from this broker, e.g. mqtt://192.0.2.10:1883
   --mqtt-port N       port of the built-in broker
-  --mqtt-host ADDRESS address the built-in broker listens on (default 127.0.0.1: whoever reaches
-                      it can publish readings, so open it only to a network of sensors)
+  --mqtt-host ADDRESS address the built-in broker listens on (default 127.0.0.1, this machine
+                      only; on a network each sensor needs a name and a token, which
+                      sensor-token makes)
   --marine-data URL   take readings from this open marine data server (ws:// or wss://)
   --scenario NAME     demo: play this; a wrong name lists them all
   --speed N           demo: so many times as fast as real time, 0.1 to 3600 (default 1)
@@ -100,6 +104,7 @@ Examples
   panelward demo --scenario shore-lost-at-night --speed 10
   panelward check my-boat.yaml
   panelward run --boat my-boat.yaml --data /var/lib/panelward
+  panelward sensor-token bow-clamps
   panelward rehearse --boat my-boat.yaml my-limits.yaml
   panelward history info --data /var/lib/panelward
   panelward history check --data /var/lib/panelward
@@ -155,7 +160,8 @@ const ALLOWED = {
     'settings',
   ],
   demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
-  check: [],
+  check: ['settings'],
+  'sensor-token': [],
   rehearse: ['boat'],
   history: ['data'],
   backup: ['data'],
@@ -208,8 +214,16 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
   };
   switch (name) {
     case 'check':
-      if (files.length === 0) throw new Problem('check needs a boat file: panelward check FILE');
-      return { command: 'check', files };
+      return checkOf(files, textOf(values, 'settings'));
+    case 'sensor-token': {
+      const [sensor] = files;
+      if (files.length !== 1 || sensor === undefined || !SENSOR_NAME.test(sensor)) {
+        throw new Problem(
+          'sensor-token needs one name of letters, digits, dots, - or _: panelward sensor-token bow-clamps',
+        );
+      }
+      return { command: 'sensor-token', name: sensor };
+    }
     case 'rehearse': {
       const boat = textOf(values, 'boat');
       if (boat === null || files.length === 0) {
@@ -279,6 +293,13 @@ function lookBackOf(name: string, files: readonly string[], values: Values): Loo
   }
   if (files.length > 0) throw new Problem(`${name} takes no "${files[0]}"`);
   return { boat, from, to: textOf(values, 'to') ?? 'now', data: textOf(values, 'data') };
+}
+
+function checkOf(files: string[], settings: string | null): Command {
+  if (files.length === 0 && settings === null) {
+    throw new Problem('check needs a boat file: panelward check FILE');
+  }
+  return settings === null ? { command: 'check', files } : { command: 'check', files, settings };
 }
 
 function onePath(name: 'backup' | 'restore', files: readonly string[]): string {

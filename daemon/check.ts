@@ -1,9 +1,14 @@
 /** `panelward check` and `panelward rehearse`: files in, lines for a person and an exit code out. */
 import { readFileSync } from 'node:fs';
+import { dirname } from 'node:path';
 import { parse } from 'yaml';
 import { rehearsalSchema, rehearse } from '../rules/index.ts';
 import type { Boat, Rehearsal } from '../rules/index.ts';
 import { openBoatFile } from './boat-file.ts';
+import { readBrokerLogin } from './broker-login.ts';
+import { readSensorAccess } from './intake/sensor-access.ts';
+import { openSettings } from './settings/open-settings.ts';
+import type { OpenedSettings } from './settings/open-settings.ts';
 
 export type Print = (line: string) => void;
 
@@ -30,6 +35,25 @@ export function checkFiles(files: readonly string[], print: Print): number {
     print(`${file}: ${boat.name} is usable: ${counts.join(', ')}`);
   }
   return code;
+}
+
+/** 0 when panelward could run with these settings and the secrets beside them, 1 otherwise. */
+export function checkSettings(file: string, print: Print): number {
+  const opened = openSettings({ folder: dirname(file), settingsFile: file });
+  const problems = 'problems' in opened ? opened.problems : settingsProblems(opened);
+  for (const problem of problems) print(problem);
+  const verdict =
+    problems.length === 0 ? 'usable' : `not usable: ${counted(problems.length, 'problem')}`;
+  print(`${file}: ${verdict}`);
+  return problems.length === 0 ? 0 : 1;
+}
+
+/** What only shows when settings and secrets meet. */
+function settingsProblems({ settings, secrets }: OpenedSettings): string[] {
+  return [
+    readSensorAccess(settings.sensors, secrets),
+    readBrokerLogin(settings.broker, secrets),
+  ].flatMap((read) => ('problem' in read ? read.problem : []));
 }
 
 const counted = (count: number, one: string, many = `${one}s`): string =>

@@ -8,10 +8,12 @@ import { BASE_UNITS, DURATION_SHARES, loadPlan, whyDead } from '../rules/index.t
 import type { Boat, Point } from '../rules/index.ts';
 import { ListenProblem, startApi } from './api/api.ts';
 import type { HealthAnswer, PointDescription } from './api/contract.ts';
+import { readBrokerLogin } from './broker-login.ts';
 import type { Clock } from './clock.ts';
 import { recordedText } from './export/recorded-text.ts';
 import { startIntake } from './intake/intake.ts';
 import type { IntakeOptions } from './intake/intake.ts';
+import { readSensorAccess } from './intake/sensor-access.ts';
 import type { Secrets } from './settings/secrets.ts';
 import { DEFAULT_SETTINGS } from './settings/settings.ts';
 import type { Settings } from './settings/settings.ts';
@@ -57,7 +59,11 @@ export interface Daemon {
 
 /** Starts everything, or says in one sentence what stood in the way; then nothing is left running. */
 export async function startDaemon(options: DaemonOptions): Promise<Daemon | { problem: string }> {
-  const { boat, clock, log, settings = DEFAULT_SETTINGS } = options;
+  const { boat, clock, log, settings = DEFAULT_SETTINGS, secrets = new Map() } = options;
+  const access = readSensorAccess(settings.sensors, secrets);
+  if ('problem' in access) return access;
+  const login = readBrokerLogin(settings.broker, secrets);
+  if ('problem' in login) return login;
   const startedAtMs = clock.nowMs();
   const version = packageVersion();
   let store: ReturnType<typeof openStore>;
@@ -87,6 +93,8 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     random: options.random ?? Math.random,
     onReading: (input) => station.take(input),
     log: { info: log, warn: log },
+    access,
+    ...login,
     ...options.intake,
   });
   if ('problem' in intake) {

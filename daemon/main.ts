@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { readArguments, USAGE } from './arguments.ts';
 import type { DemoCommand, LookBack, RunCommand } from './arguments.ts';
 import { openBoatFile } from './boat-file.ts';
-import { checkFiles, rehearseFiles } from './check.ts';
+import { checkFiles, checkSettings, rehearseFiles } from './check.ts';
 import { startClock, wallNowMs } from './clock.ts';
 import { startDaemon } from './daemon.ts';
 import { startDemo } from './demo.ts';
@@ -15,6 +15,7 @@ import { tellHistory } from './history-info.ts';
 import { makeBackup, putBack } from './keeping.ts';
 import { exportReadings, replaySpan, surveySpan } from './looking-back.ts';
 import type { Output } from './looking-back.ts';
+import { makeSensorToken } from './sensor-token.ts';
 import { openSettings } from './settings/open-settings.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
@@ -137,7 +138,13 @@ async function main(args: string[]): Promise<number> {
       say(packageVersion());
       return EXIT_OK;
     case 'check':
-      return checkFiles(command.files, say);
+      return Math.max(
+        checkFiles(command.files, say),
+        command.settings === undefined ? EXIT_OK : checkSettings(command.settings, say),
+      );
+    case 'sensor-token':
+      for (const line of makeSensorToken(command.name).lines) say(line);
+      return EXIT_OK;
     case 'rehearse':
       return rehearseFiles(command.boat, command.files, say);
     case 'history info':

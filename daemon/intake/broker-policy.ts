@@ -7,8 +7,10 @@
  */
 import type { AedesOptions, Client } from 'aedes';
 import type { Clock } from '../clock.ts';
+import type { BrokerGate } from './broker-gate.ts';
 import type { IntakeCounters } from './intake-counters.ts';
 import type { SensorMessage } from './message-intake.ts';
+import { printable } from './refusals.ts';
 import type { RefusalReason } from './refusals.ts';
 import { createRetainedBudget } from './retained-budget.ts';
 import { createTokenBucket, type TokenBucket } from './token-bucket.ts';
@@ -23,16 +25,24 @@ const MOST_SUBSCRIPTIONS = 100;
 const NOWHERE = '$dropped';
 
 export type BrokerPolicy = Required<
-  Pick<AedesOptions, 'preConnect' | 'authorizePublish' | 'authorizeSubscribe' | 'authorizeForward'>
+  Pick<
+    AedesOptions,
+    'preConnect' | 'authenticate' | 'authorizePublish' | 'authorizeSubscribe' | 'authorizeForward'
+  >
 >;
+
+/** Only an error makes aedes hang up; the code says that it was not broken bytes. */
+const hangUp = (why: string): Error & { code: string } =>
+  Object.assign(new Error(why), { code: 'REFUSED' });
 
 export function createBrokerPolicy(options: {
   clock: Clock;
   counters: IntakeCounters;
+  gate: BrokerGate;
   messagesPerSecond: number;
   onMessage: (message: SensorMessage) => void;
 }): BrokerPolicy {
-  const { clock, counters, messagesPerSecond, onMessage } = options;
+  const { clock, counters, gate, messagesPerSecond, onMessage } = options;
   const retained = createRetainedBudget();
   const buckets = new WeakMap<Client, TokenBucket>();
   const filters = new WeakMap<Client, Set<string>>();
@@ -45,11 +55,13 @@ export function createBrokerPolicy(options: {
     return bucket;
   };
 
-  const whyNot = (client: Client | null, topic: string): RefusalReason | undefined =>
-    client && !bucketOf(client).take() ? 'too many messages' : whyNotPublish(topic);
+  const whyNot = (client: Client | null, topic: string): RefusalReason | undefined => {
+    if (client && !bucketOf(client).take()) return 'too many messages';
+    return whyNotPublish(topic) ?? (client ? gate.whyNotPublish(client, topic) : undefined);
+  };
 
   return {
-    preConnect(_client, packet, done) {
+    preConnect(client, packet, done) {
       // The memory store would keep a session and its queue for a client that never comes back.
       packet.clean = true;
       // 0 means "never": a client that vanished without a word would keep its place for ever.
@@ -58,12 +70,18 @@ export function createBrokerPolicy(options: {
         LONGEST_KEEPALIVE_SECONDS,
       );
       if (packet.clientId.length <= LONGEST_CLIENT_ID) {
+        gate.knock(client, packet);
         done(null, true);
         return;
       }
       counters.refuse({ reason: 'client id too long' }, null);
-      // Only an error makes aedes hang up; the code says that it was not broken bytes.
-      done(Object.assign(new Error('client id too long'), { code: 'REFUSED' }), false);
+      done(hangUp('client id too long'), false);
+    },
+
+    authenticate(client, _username, _password, done) {
+      const returnCode = gate.turnedAway(client);
+      if (returnCode === undefined) done(null, true);
+      else done(Object.assign(hangUp('not let in'), { returnCode }), false);
     },
 
     authorizePublish(client, packet, done) {
@@ -71,6 +89,11 @@ export function createBrokerPolicy(options: {
       const payload =
         typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
       const reason = whyNot(client, topic);
+      if (client && gate.isRogue(client)) {
+        counters.refuse({ reason: 'cut off', found: printable(client.id) }, topic);
+        done(hangUp('cut off'));
+        return;
+      }
       if (reason) {
         counters.refuse({ reason }, topic);
         Object.assign(packet, { topic: NOWHERE, payload: Buffer.alloc(0), retain: false });
@@ -92,7 +115,9 @@ export function createBrokerPolicy(options: {
       const mine = filters.get(client) ?? new Set<string>();
       filters.set(client, mine);
       const isOneTooMany = mine.size >= MOST_SUBSCRIPTIONS && !mine.has(topic);
-      const reason = isOneTooMany ? 'subscription not allowed' : whyNotSubscribe(topic);
+      const reason = isOneTooMany
+        ? 'subscription not allowed'
+        : (whyNotSubscribe(topic) ?? (client ? gate.whyNotSubscribe(client, topic) : undefined));
       if (reason) counters.refuse({ reason }, topic);
       else mine.add(topic);
       done(null, reason ? null : subscription);

@@ -7,9 +7,7 @@ export interface BrokerUrl {
   isTls: boolean;
   host: string;
   port: number;
-  username?: string;
-  password?: string;
-  /** For people: no credentials in it. */
+  /** For people. */
   address: string;
 }
 
@@ -32,20 +30,18 @@ export function readBrokerUrl(text: string): BrokerUrl | { problem: string } {
   if (!['', '/'].includes(url.pathname) || url.search || url.hash) {
     return { problem: `The MQTT broker's address has something after the port; ${EXPECTED}.` };
   }
-  try {
-    const username = decodeURIComponent(url.username);
-    const password = decodeURIComponent(url.password);
+  if (url.username !== '' || url.password !== '') {
     return {
-      isTls: url.protocol === 'mqtts:',
-      host: url.hostname.replace(/^\[|\]$/g, ''),
-      port: url.port === '' ? defaultPort : Number(url.port),
-      ...(username && { username }),
-      ...(password && { password }),
-      address: `${url.protocol}//${url.hostname}:${url.port || defaultPort}`,
+      problem:
+        "The MQTT broker's address holds a user name or password. Leave out what stands before the @, and put them into settings.yaml and secrets.yaml: `broker: { user: NAME, passwordSecret: NAME OF THE SECRET }`.",
     };
-  } catch {
-    return { problem: "The user name or password in the MQTT broker's address has a stray %." };
   }
+  return {
+    isTls: url.protocol === 'mqtts:',
+    host: url.hostname.replace(/^\[|\]$/g, ''),
+    port: url.port === '' ? defaultPort : Number(url.port),
+    address: `${url.protocol}//${url.hostname}:${url.port || defaultPort}`,
+  };
 }
 
 /** TLS is always verified: against `ca` (PEM) where given, else against what Node trusts. */

@@ -5,9 +5,12 @@
  */
 import { once } from 'node:events';
 import { createServer, type Server, type Socket } from 'node:net';
+import type { Duplex } from 'node:stream';
 import { Aedes, type Client } from 'aedes';
 import type { Clock } from '../clock.ts';
+import { createBrokerGate } from './broker-gate.ts';
 import { createBrokerPolicy } from './broker-policy.ts';
+import { createDoorway, MOST_CLIENTS, MOST_WAITING } from './doorway.ts';
 import { guardConnection } from './guarded-connection.ts';
 import type { IntakeCounters } from './intake-counters.ts';
 import type { IntakeLog } from './intake-log.ts';
@@ -15,11 +18,13 @@ import type { SensorMessage } from './message-intake.ts';
 import { createPacketFilter } from './packet-filter.ts';
 import { MOST_PAYLOAD_BYTES } from './payload-text.ts';
 import type { RefusalReason } from './refusals.ts';
+import { isLoopback, LOCAL_ONLY } from './sensor-access.ts';
+import type { SensorAccess } from './sensor-access.ts';
 
 /** Room for a payload of the greatest size, its topic, and a little more than that. */
 const MOST_PACKET_BYTES = MOST_PAYLOAD_BYTES + 1024;
-const MOST_CLIENTS = 64;
 const CONNECT_TIMEOUT_MS = 5_000;
+const LONGEST_GIVEN_ID = 256;
 /** QoS 2 messages of one client that wait for their release. */
 const MOST_IN_FLIGHT = 20;
 
@@ -31,6 +36,10 @@ export interface EmbeddedBrokerOptions {
   counters: IntakeCounters;
   log: IntakeLog;
   onMessage: (message: SensorMessage) => void;
+  /** Who may speak from other computers. Default: nobody. */
+  access?: SensorAccess;
+  /** Whether an address is this computer's own. Default: the loopback addresses. */
+  isLocal?: (address: string) => boolean;
   /** What one client may publish on average; twice that in a burst. Default 200. */
   messagesPerSecond?: number;
   /** How long a subscriber may keep others waiting before it is cut off, real time. Default 2000. */
@@ -50,15 +59,26 @@ export async function startEmbeddedBroker(
   options: EmbeddedBrokerOptions,
 ): Promise<EmbeddedBroker | { problem: string }> {
   const { host, port, counters, log } = options;
-  const broker = await startAedes(options);
-  const sockets = new Set<Socket>();
-  const server = createServer((socket) => {
-    sockets.add(socket);
-    socket.once('close', () => sockets.delete(socket));
-    serve(broker, socket, counters);
+  /** By the connection that a client has; the address as it was when the connection came. */
+  const ends = new WeakMap<Duplex, { socket: Socket; peer: string }>();
+  // Whoever has no known address is nobody from here.
+  const broker = await startAedes(options, ({ conn }) => ends.get(conn)?.peer ?? '');
+  const countRefused = (): void => counters.refuse({ reason: 'too many clients' }, null);
+  const doorway = createDoorway(countRefused);
+  broker.on('clientReady', ({ conn }) => {
+    const end = ends.get(conn);
+    if (end) doorway.welcome(end.socket);
   });
-  server.maxConnections = MOST_CLIENTS;
-  server.on('drop', () => counters.refuse({ reason: 'too many clients' }, null));
+  const server = createServer((socket) => {
+    const peer = socket.remoteAddress ?? '';
+    doorway.enter(socket);
+    if (socket.destroyed) return;
+    const connection = guarded(socket, counters);
+    ends.set(connection, { socket, peer });
+    broker.handle(connection);
+  });
+  server.maxConnections = MOST_CLIENTS + MOST_WAITING;
+  server.on('drop', countRefused);
 
   // Accepting may fail later on, say when the system is out of file handles; the next may succeed.
   server.on('error', ({ message }) => log.warn(`MQTT broker: ${message}`));
@@ -69,23 +89,30 @@ export async function startEmbeddedBroker(
   }
   return {
     address: addressOf(server),
-    // Its own count of clients drifts when clients with one id push each other out.
-    clients: () => sockets.size,
+    // The broker's own count of clients drifts when clients with one id push each other out.
+    clients: () => doorway.count(),
     async stop() {
       const closed = once(server, 'close');
       server.close();
       await closeBroker(broker);
-      for (const socket of sockets) socket.destroy();
+      doorway.closeAll();
       await closed;
     },
   };
 }
 
-async function startAedes(options: EmbeddedBrokerOptions): Promise<Aedes> {
-  const { clock, counters, log, onMessage } = options;
+async function startAedes(
+  options: EmbeddedBrokerOptions,
+  peerOf: (client: Client) => string,
+): Promise<Aedes> {
+  const { clock, counters, log, onMessage, access = LOCAL_ONLY } = options;
   const { messagesPerSecond = 200, drainTimeoutMs = 2_000 } = options;
+  const isLocal = options.isLocal ?? isLoopback;
+  const gate = createBrokerGate({ access, counters, peerOf, isLocal });
   const broker = await Aedes.createBroker({
-    ...createBrokerPolicy({ clock, counters, messagesPerSecond, onMessage }),
+    ...createBrokerPolicy({ clock, counters, gate, messagesPerSecond, onMessage }),
+    // The ids that the gate gives are longer than those of old clients may be.
+    maxClientsIdLength: LONGEST_GIVEN_ID,
     connectTimeout: CONNECT_TIMEOUT_MS,
     drainTimeout: drainTimeoutMs,
     maxInflightInbound: MOST_IN_FLIGHT,
@@ -114,12 +141,13 @@ function whyHungUp(error: Error): RefusalReason | undefined {
   return 'not MQTT';
 }
 
-function serve(broker: Aedes, socket: Socket, counters: IntakeCounters): void {
+/** The connection, which is cut when a packet too large is announced on it. */
+function guarded(socket: Socket, counters: IntakeCounters): Duplex {
   const filter = createPacketFilter(MOST_PACKET_BYTES, (bytes) => {
     counters.refuse({ reason: 'packet too large', found: `${bytes} bytes` }, null);
     socket.destroy();
   });
-  broker.handle(guardConnection(socket, filter));
+  return guardConnection(socket, filter);
 }
 
 async function listen(server: Server, host: string, port: number): Promise<string | undefined> {

@@ -14,6 +14,8 @@ import { connectMarineData, type MarineDataClient } from './marine-data-client.t
 import { createMessageIntake, type MessageIntake } from './message-intake.ts';
 import { connectOutsideBroker } from './outside-broker.ts';
 import { planPoints, type PointPlan } from './point-plan.ts';
+import { isLoopback, LOCAL_ONLY } from './sensor-access.ts';
+import type { SensorAccess } from './sensor-access.ts';
 
 export interface IntakeOptions {
   boat: Boat;
@@ -31,7 +33,10 @@ export interface IntakeOptions {
   mqtt?: IntakeSettings['mqtt'];
   /** Where the embedded broker listens. Default 127.0.0.1: this machine only. */
   mqttHost?: string;
-  /** For an outside broker. */
+  /** Who may speak to the embedded broker from other computers. Default: nobody. */
+  access?: SensorAccess;
+  /** At an outside broker, in place of the boat file's `intake.mqtt.username`. */
+  mqttUser?: string;
   mqttPassword?: string;
   /** Certificate authority in PEM for an outside broker with TLS. */
   mqttCa?: string;
@@ -51,6 +56,9 @@ export interface Intake {
   /** Closes every connection and port; nothing reaches `onReading` after the call. */
   stop(): Promise<void>;
 }
+
+const NOBODY_MAY_SPEAK =
+  'The MQTT broker is to be reached over a network, but no sensor has a name and token there. Make one with `panelward sensor-token NAME` and put the line it prints into settings.yaml, or let anyone publish with `sensors: { anonymousOnNetwork: true }`.';
 
 /** What both kinds of broker have in common. */
 interface MqttSide {
@@ -99,6 +107,7 @@ export async function startIntake(options: IntakeOptions): Promise<Intake | { pr
       unmapped: counters.unmappedAddresses(),
     }),
     problems: () => [
+      ...openProblem(mqtt.mode, options),
       ...problemOf(`The MQTT broker ${mqtt.address}`, mqtt),
       ...(marine ? problemOf(`The open marine data server ${marine.address}`, marine) : []),
     ],
@@ -116,21 +125,26 @@ async function startMqtt(
   messages: MessageIntake,
 ): Promise<MqttSide | { problem: string }> {
   const { clock, log, mqttHost: host = '127.0.0.1', messagesPerSecond } = options;
+  const { access = LOCAL_ONLY } = options;
   const settings = options.mqtt ?? options.boat.intake.mqtt;
   const onMessage = messages.take;
   if ('port' in settings) {
+    if (!isLoopback(host) && !access.isOpenToAll && access.credentials.size === 0) {
+      return { problem: NOBODY_MAY_SPEAK };
+    }
     const { port } = settings;
     const rate = messagesPerSecond === undefined ? {} : { messagesPerSecond };
-    const where = { host, port, clock, counters, log, onMessage, ...rate };
+    const where = { host, port, clock, counters, log, onMessage, access, ...rate };
     const broker = await startEmbeddedBroker(where);
     if ('problem' in broker) return broker;
     return { mode: 'embedded', isConnected: () => true, lastError: () => null, ...broker };
   }
   const { random, mqttPassword, mqttCa, linkClock = clock } = options;
+  const username = options.mqttUser ?? settings.username;
   const topics = [...plan.byTopic.keys()];
   const broker = connectOutsideBroker({
     url: settings.broker,
-    ...(settings.username !== undefined && { username: settings.username }),
+    ...(username !== undefined && { username }),
     ...(mqttPassword !== undefined && { password: mqttPassword }),
     ...(mqttCa !== undefined && { ca: mqttCa }),
     topics,
@@ -165,6 +179,17 @@ function marineHealth(marine: MarineDataClient, count: MarineCount): IntakeHealt
     repeated: count.repeated,
     lastError: marine.lastError(),
   };
+}
+
+/** Stands for as long as strangers may make up readings. */
+function openProblem(mode: MqttSide['mode'], { access, mqttHost }: IntakeOptions): string[] {
+  const isOpen =
+    mode === 'embedded' && access?.isOpenToAll === true && !isLoopback(mqttHost ?? '127.0.0.1');
+  return isOpen
+    ? [
+        'Anyone on the network can make up readings, because `sensors.anonymousOnNetwork` is set; give each sensor a name and token, and take it out.',
+      ]
+    : [];
 }
 
 function problemOf(

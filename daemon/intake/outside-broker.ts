@@ -16,6 +16,7 @@ import type { SensorMessage } from './message-intake.ts';
 import { createPacketFilter } from './packet-filter.ts';
 import { MOST_PAYLOAD_BYTES } from './payload-text.ts';
 import { printable } from './refusals.ts';
+import { isLoopback } from './sensor-access.ts';
 
 const KEEPALIVE_SECONDS = 30;
 const CONNECT_TIMEOUT_MS = 10_000;
@@ -26,7 +27,7 @@ const STEADY_MS = 30_000;
 const NOT_GRANTED = 0x80;
 
 export interface OutsideBrokerOptions {
-  /** `mqtt://host:port` or `mqtts://host:port`; may hold user name and password. */
+  /** `mqtt://host:port` or `mqtts://host:port`, without user name and password. */
   url: string;
   username?: string;
   password?: string;
@@ -43,7 +44,7 @@ export interface OutsideBrokerOptions {
 }
 
 export interface OutsideBroker {
-  /** The broker's address without credentials. */
+  /** The broker's address. */
   address: string;
   /** Connected, and the broker has answered our subscription. */
   isConnected(): boolean;
@@ -64,7 +65,12 @@ export function connectOutsideBroker(
 
 function keepConnected(url: BrokerUrl, options: OutsideBrokerOptions): OutsideBroker {
   const { linkClock, counters, log, topics, onMessage } = options;
-  const settings = clientOptions(url, options);
+  const settings = clientOptions(options);
+  if (options.password !== undefined && !url.isTls && !isLoopback(url.host)) {
+    log.warn(
+      `MQTT broker ${url.address}: the password goes over the network unencrypted; mqtts:// hides it`,
+    );
+  }
   const backoff = createBackoff(options.random);
   let client: MqttClient | null = null;
   let cancelRetry = (): void => {};
@@ -140,9 +146,8 @@ function keepConnected(url: BrokerUrl, options: OutsideBrokerOptions): OutsideBr
   };
 }
 
-function clientOptions(url: BrokerUrl, options: OutsideBrokerOptions): IClientOptions {
-  const username = options.username ?? url.username;
-  const password = options.password ?? url.password;
+function clientOptions(options: OutsideBrokerOptions): IClientOptions {
+  const { username, password } = options;
   return {
     clientId: `panelward-${Math.floor(options.random() * 2 ** 32).toString(16)}`,
     clean: true,

@@ -31,10 +31,17 @@ export const REFUSALS = {
     'A topic that is empty, begins with $, or has a wildcard or control character in it.',
   'topic too long': 'A topic with more than 256 characters or more than 10 levels.',
   'too many messages': 'A client publishes faster than the broker takes; the message was dropped.',
+  'no credentials':
+    'A client from another computer gave no name and token. `panelward sensor-token NAME` makes them.',
+  'wrong token':
+    'A client gave a name that the settings do not have, or a token that is not that name’s.',
+  'not its topic':
+    'A sensor published to a topic that its settings do not list; the message was dropped.',
+  'cut off': 'A sensor went on publishing to the topics of others, and its connection was ended.',
   'too many clients': 'The broker already serves as many clients as it may.',
   'client id too long': 'An MQTT client id has more than 128 characters.',
   'subscription not allowed':
-    'A client asked for # or + at the first level, for a topic that begins with $, or for too many.',
+    'A client asked for # or + at the first level, for a topic that begins with $, for one that its settings do not list, or for too many.',
   'slow subscriber':
     'A client does not read what it subscribed to; messages for it were dropped so that nobody waits.',
   'not retained':

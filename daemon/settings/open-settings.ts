@@ -1,6 +1,7 @@
 /** Settings and secrets from the disk; every problem comes back as lines for a person. */
 import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
+import { wantingSecrets } from './named-secrets.ts';
 import { readSecrets } from './secrets.ts';
 import type { Secrets } from './secrets.ts';
 import { readSettings } from './read-settings.ts';
@@ -31,8 +32,13 @@ export function openSettings(where: {
   const opened = open(settingsFile ?? join(folder, SETTINGS_FILE), settingsFile === undefined);
   const kept = open(join(secretsFolder, SECRETS_FILE), true);
   const problems = [opened, kept].flatMap(({ problem }) => problem ?? []);
-  const settings = readSettings(opened.text ?? '', opened.path, settingsSchema);
   const secrets = readSecrets(kept.text ?? '', kept.path, kept.mode ?? 0);
+  // Where the secrets cannot be read, none of them is missing.
+  const schema =
+    'problems' in secrets || kept.problem !== undefined
+      ? settingsSchema
+      : wantingSecrets(settingsSchema, secrets.secrets);
+  const settings = readSettings(opened.text ?? '', opened.path, schema);
   if ('problems' in settings) problems.push(...settings.problems);
   if ('problems' in secrets) problems.push(...secrets.problems);
   if ('problems' in settings || 'problems' in secrets || problems.length > 0) return { problems };

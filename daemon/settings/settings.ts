@@ -4,10 +4,13 @@
  */
 import * as z from 'zod';
 import { pageSection } from './page-section.ts';
+import { brokerSection, sensorsSection } from './sensors-section.ts';
 import { tellingSection } from './telling-section.ts';
 
 export const settingsSchema = z.strictObject({
   page: pageSection,
+  sensors: sensorsSection,
+  broker: brokerSection,
   telling: tellingSection,
 });
 

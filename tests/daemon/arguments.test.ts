@@ -47,6 +47,11 @@ describe('the command line', () => {
     });
   });
 
+  test('takes settings to check, and the name of a sensor', () => {
+    expect(read('check --settings s')).toEqual({ command: 'check', files: [], settings: 's' });
+    expect(read('sensor-token bow')).toEqual({ command: 'sensor-token', name: 'bow' });
+  });
+
   test('takes a place for a backup, and one to restore from', () => {
     expect(read('history info --data d')).toEqual({ command: 'history info', data: 'd' });
     expect(read('backup b.tar')).toEqual({ command: 'backup', target: 'b.tar', data: null });
@@ -79,6 +84,7 @@ describe('the command line', () => {
       'demo',
       'run',
       'check',
+      'sensor-token',
       'rehearse',
       'backup',
       'restore',
@@ -111,6 +117,9 @@ describe('the command line', () => {
     ['history size', 'history has two questions'],
     ['backup', 'backup needs a folder or a file'],
     ['restore', 'restore needs a folder or a file'],
+    ['sensor-token', 'sensor-token needs one name'],
+    ['sensor-token a b', 'sensor-token needs one name'],
+    ['sensor-token #', 'sensor-token needs one name'],
     ['restore a b', 'restore takes one folder or file, not "b" too'],
     ['backup a --port 1', '--port does not go with backup'],
     ['demo extra', 'demo takes no "extra"'],

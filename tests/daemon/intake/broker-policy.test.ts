@@ -2,16 +2,25 @@
 import type { Client } from 'aedes';
 import { expect, test } from 'vitest';
 import { manualClock } from '../../../daemon/clock.ts';
+import { createBrokerGate } from '../../../daemon/intake/broker-gate.ts';
 import { createBrokerPolicy } from '../../../daemon/intake/broker-policy.ts';
 import { createCounters } from '../../../daemon/intake/intake-counters.ts';
+import { LOCAL_ONLY } from '../../../daemon/intake/sensor-access.ts';
 import { gather } from './gathering.ts';
 
 type ConnectPacket = Parameters<ReturnType<typeof createBrokerPolicy>['preConnect']>[1];
 
 const clock = manualClock(0);
+const counters = createCounters(clock, gather().log);
 const policy = createBrokerPolicy({
   clock,
-  counters: createCounters(clock, gather().log),
+  counters,
+  gate: createBrokerGate({
+    access: LOCAL_ONLY,
+    counters,
+    peerOf: () => '127.0.0.1',
+    isLocal: () => true,
+  }),
   messagesPerSecond: 10,
   onMessage: () => {},
 });

@@ -290,6 +290,7 @@ describe('starting and stopping', () => {
       log: gather().log,
       // TEST-NET-1 of RFC 5737: never assigned to a machine.
       mqttHost: '192.0.2.1',
+      access: { credentials: new Map(), isOpenToAll: true },
     });
     expect(result).toEqual({ problem: expect.stringContaining('no such address') });
   });
