@@ -7,10 +7,17 @@ import type { Boat, Point, PointId } from '../boat/boat.ts';
 /** Beyond this a slow sensor is not waited for. */
 const MOST_MS = 60_000;
 
-/** Two stretches of time are kept, so what is told looks back over one to two of them. */
+/** A reading older than so many stretches is stale, and no bound of what flows now. */
+const MOST_STRETCHES = 3;
+
+/**
+ * Two stretches of time are kept, so what is told looks back over one to two of them, and always as
+ * far as the reading before the newest: clamps speak early and late, and now and then not at all.
+ */
 export class CurrentWindow {
   readonly #stretchMs: number;
   #untilMs = -Infinity;
+  #lastMs = -Infinity;
   #low = Infinity;
   #high = -Infinity;
   #lowBefore = Infinity;
@@ -23,13 +30,14 @@ export class CurrentWindow {
   /** Takes a reading, in amperes; readings come in the order of their times. */
   take(amps: number, atMs: number): void {
     if (atMs >= this.#untilMs) {
-      const hasGap = atMs >= this.#untilMs + this.#stretchMs;
+      const hasGap = atMs - this.#lastMs > MOST_STRETCHES * this.#stretchMs;
       this.#lowBefore = hasGap ? Infinity : this.#low;
       this.#highBefore = hasGap ? -Infinity : this.#high;
       this.#low = Infinity;
       this.#high = -Infinity;
       this.#untilMs = atMs + this.#stretchMs;
     }
+    this.#lastMs = atMs;
     this.#low = Math.min(this.#low, amps);
     this.#high = Math.max(this.#high, amps);
   }

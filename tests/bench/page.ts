@@ -1,40 +1,22 @@
 /**
- * What the page costs the tablet it is open on: a real demo boat at its own pace, Chromium slowed
- * down four times; and whether a day on the page leaves anything behind in memory. `HOURS=24` for
+ * What the page costs the tablet it is open on: a boat of 60 points and the demo boat at their own
+ * pace, Chromium slowed down four times; and whether a day on the page leaves anything behind in memory. `HOURS=24` for
  * the whole day.
  */
-import { spawn } from 'node:child_process';
-import { once } from 'node:events';
-import { createInterface } from 'node:readline';
 import { openWindow } from '../browser/chromium.ts';
+import { startBenchBoat, startDemoBoat } from './page-boat.ts';
+import type { PageBoat } from './page-boat.ts';
 import { HARNESS, liveThrough } from './page-hours.ts';
 
 const SLOWED = 4;
 const SETTLE_MS = 10_000;
 const MEASURE_MS = 30_000;
 const PANELS = 60;
+/** Measured everywhere, the bench's boat of so many circuits has 60 points. */
+const LARGE_CIRCUITS = 40;
 const HOURS = Number(process.env['HOURS'] ?? 2);
 
 const wait = (ms: number) => new Promise((done) => setTimeout(done, ms));
-
-async function startBoat(): Promise<{ address: string; stop: () => Promise<void> }> {
-  const main = new URL('../../../daemon/main.js', import.meta.url).pathname;
-  const boat = spawn(process.execPath, [main, 'demo', '--port', '0'], {
-    stdio: ['ignore', 'pipe', 'inherit'],
-  });
-  for await (const line of createInterface(boat.stdout)) {
-    const address = /http:\/\/[\d.:]+/.exec(line)?.[0];
-    if (address === undefined) continue;
-    return {
-      address,
-      stop: async () => {
-        boat.kill('SIGTERM');
-        await once(boat, 'exit');
-      },
-    };
-  }
-  throw new Error('The demo boat ended before it said where its page is.');
-}
 
 /** Share of a core that the page's own thread took, while the boat spoke once a second. */
 async function costOf(address: string, view: string, width: number): Promise<string> {
@@ -97,22 +79,35 @@ async function memoryFigures(address: string, panels: readonly string[]): Promis
   }
 }
 
+/** What each view costs on one boat. */
+async function costs({ address }: PageBoat): Promise<string[]> {
+  const answer = await (await fetch(`${address}/api/v1/points`)).json();
+  const { points } = answer as { points: unknown[] };
+  const lines = [`page: a boat of ${points.length} points`];
+  for (const [view, width] of [
+    ['now', 360],
+    ['now', 1366],
+    ['circuits', 1366],
+  ] as const) {
+    lines.push(await costOf(address, view, width));
+  }
+  return lines;
+}
+
 export async function pageFigures(): Promise<string[]> {
-  const boat = await startBoat();
+  const large = await startBenchBoat(LARGE_CIRCUITS);
+  const lines: string[] = [];
   try {
-    const answer = await (await fetch(`${boat.address}/api/v1/points`)).json();
-    const { points } = answer as { points: unknown[] };
-    const lines = [`page: a boat of ${points.length} points`];
-    for (const [view, width] of [
-      ['now', 360],
-      ['now', 1366],
-      ['circuits', 1366],
-    ] as const) {
-      lines.push(await costOf(boat.address, view, width));
-    }
-    lines.push(...(await memoryFigures(boat.address, await recorded(boat.address))));
+    lines.push(...(await costs(large)));
+  } finally {
+    await large.stop();
+  }
+  const demo = await startDemoBoat();
+  try {
+    lines.push(...(await costs(demo)));
+    lines.push(...(await memoryFigures(demo.address, await recorded(demo.address))));
     return lines;
   } finally {
-    await boat.stop();
+    await demo.stop();
   }
 }

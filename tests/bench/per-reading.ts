@@ -28,7 +28,7 @@ export function benchBoat(circuits: number): Boat {
 }
 
 /** The first random truth in which something is live. */
-function liveTruth(boat: Boat): Truth {
+export function liveTruth(boat: Boat): Truth {
   const random = seeded(7);
   const truth = randomTruth(boat, random, 1);
   for (const { id } of boat.mainSwitches) truth.positions.set(id, 'closed');

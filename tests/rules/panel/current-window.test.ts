@@ -25,3 +25,13 @@ test('forgets what was read before a gap', () => {
   window.take(1, 60_000);
   expect([window.lowest, window.highest]).toEqual([1, 1]);
 });
+
+test('never forgets the reading before the newest because a clamp spoke early, late or missed a turn', () => {
+  const window = new CurrentWindow(10_000);
+  for (const atMs of [0, 9_900]) window.take(0.1, atMs);
+  window.take(4, 20_100);
+  expect(window.lowest).toBe(0.1);
+  window.take(4, 21_000);
+  window.take(0.2, 43_500);
+  expect(window.highest).toBe(4);
+});
