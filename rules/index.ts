@@ -32,7 +32,14 @@ export type * from './switching/plan.ts';
 export { digestOf } from './telling/digest.ts';
 export type { Letter, LetterKind, ToldAlert } from './telling/letter.ts';
 export { isTimeZone } from './telling/local-time.ts';
-export type { SavedTelling, Telling, TellingNow, Tellings } from './telling/telling.ts';
+export { createTelling } from './telling/telling.ts';
+export type {
+  SavedTelling,
+  Telling,
+  TellingNow,
+  Tellings,
+  TellingSetting,
+} from './telling/telling.ts';
 export { TOLD, WEEKDAYS } from './telling/telling-settings.ts';
 export type { Contact, TellingSettings, ToldWhen, Weekday } from './telling/telling-settings.ts';
 export { unknownWays } from './telling/unknown-ways.ts';

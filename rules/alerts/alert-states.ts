@@ -8,11 +8,14 @@ type Passing =
   'silenced' | 'shelved' | 'outOfService' | 'escalation' | 'reAlarmAtMs' | 'chattering';
 
 /** The condition holds, as far as is known. */
-export const isStanding = ({ phase }: Alert): boolean =>
+export const isStanding = ({ phase }: Pick<Alert, 'phase'>): boolean =>
   phase === 'unacknowledged' || phase === 'acknowledged';
 
 /** Told to nobody: shelved or out of service. */
-export const isMuted = ({ shelved, outOfService }: Alert): boolean =>
+export const isMuted = ({
+  shelved,
+  outOfService,
+}: Pick<Alert, 'shelved' | 'outOfService'>): boolean =>
   shelved !== undefined || outOfService !== undefined;
 
 export const isMoreSevere = (a: Pick<Finding, 'priority'>, b: Pick<Finding, 'priority'>): boolean =>

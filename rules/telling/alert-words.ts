@@ -1,0 +1,107 @@
+/** The words of one alert in a letter: the first line, and the lines below it. */
+import { duration } from '../catalogue/rule.ts';
+import type { PanelState } from '../panel/panel-state.ts';
+import { bounded } from './digest.ts';
+import type { LocalTime } from './local-time.ts';
+import type { Reason, Story } from './memory.ts';
+import { plain } from './plain-line.ts';
+import { isShoreLoss, shoreBackWords, shoreOutlook } from './shore-words.ts';
+
+/** At the end of every letter that tells of the panel. */
+export const CLOSING =
+  'panelward informs and switches nothing; no message of it proves a circuit dead or a supply safe.';
+
+export interface Wording {
+  panel: PanelState;
+  time: LocalTime;
+  nowMs: number;
+}
+
+/** How one person is told of one alert now. */
+export interface Telling {
+  story: Story;
+  why: Reason;
+}
+
+export const isTold = ({ why, story }: Telling): boolean =>
+  why !== 'over' && story.overAtMs === null;
+
+/** Whole title with what must not be cut. */
+export function firstLine(
+  { story, why }: Telling,
+  { panel, time, nowMs }: Wording,
+): { what: string; end: string } {
+  const { alert, overAtMs } = story;
+  const since = `since ${time.clock(alert.sinceMs, nowMs)}`;
+  if (overAtMs === null) {
+    const more = {
+      new: '',
+      over: '',
+      worse: `, now an ${alert.priority}`,
+      again: ', nobody has acknowledged it',
+    }[why];
+    return { what: alert.title, end: `${since}${more}` };
+  }
+  if (why !== 'over') {
+    return { what: alert.title, end: `was active ${time.span(alert.sinceMs, overAtMs, nowMs)}` };
+  }
+  const ended = alert.ended?.why;
+  if (ended === 'no longer watched') {
+    return { what: alert.title, end: 'no longer watched: its part has left the boat file' };
+  }
+  if (ended !== undefined) return { what: alert.title, end: `not told while ${panel.mode.name}` };
+  if (isShoreLoss(story)) return shoreBackWords(story, panel, time, nowMs);
+  return {
+    what: `over: ${alert.title}`,
+    end: `at ${time.clock(overAtMs, nowMs)} after ${duration(overAtMs - alert.sinceMs)}`,
+  };
+}
+
+/** What it means, what to do and the cautions of what holds; of what is over, how long it was. */
+export function lines(telling: Telling, wording: Wording): string[] {
+  return isTold(telling) ? standingLines(telling, wording) : overLines(telling, wording);
+}
+
+function standingLines({ story, why }: Telling, { panel, time, nowMs }: Wording): string[] {
+  const { alert } = story;
+  const symptoms = alert.symptoms.map(({ title }) => `With it: ${plain(title)}.`);
+  return [
+    alert.means,
+    ...(isShoreLoss(story) ? shoreOutlook(story, panel, time, nowMs) : []),
+    ...bounded(symptoms),
+    `Do this: ${alert.doThis}`,
+    ...alert.cautions.map((caution) => `Caution: ${caution}`),
+    ...(alert.confidence === 'inferred' ? ['Inferred from other readings, not measured.'] : []),
+    ...(alert.isHeld ? ['Not confirmed just now: a sensor behind it is silent.'] : []),
+    ...(why === 'again'
+      ? [`It was raised at ${time.clock(alert.raisedAtMs, nowMs)}, and nobody has acknowledged it.`]
+      : []),
+    ...acknowledged(story, time, nowMs),
+  ];
+}
+
+function overLines({ story }: Telling, { time, nowMs }: Wording): string[] {
+  const { alert, overAtMs } = story;
+  const ended = alert.ended?.why;
+  return [
+    `${plain(alert.title)}: from ${time.span(alert.sinceMs, overAtMs ?? nowMs, nowMs)}.`,
+    ...(ended === undefined
+      ? []
+      : ['Whether it still holds is not known: panelward does not tell it any more.']),
+    ...(isShoreLoss(story) && ended === undefined
+      ? ['The supply has been watched for some minutes before this was written, and is good.']
+      : []),
+    ...(alert.needsInspection
+      ? [
+          'Something may be burnt, bent or wired wrongly: it stays on the list until somebody says that they have looked.',
+        ]
+      : []),
+    ...acknowledged(story, time, nowMs),
+  ];
+}
+
+function acknowledged({ alert }: Story, time: LocalTime, nowMs: number): string[] {
+  const { acknowledgedAtMs, acknowledgedBy } = alert;
+  if (acknowledgedAtMs === null || acknowledgedBy === null) return [];
+  return [`Acknowledged by ${plain(acknowledgedBy)} at ${time.clock(acknowledgedAtMs, nowMs)}.`];
+}

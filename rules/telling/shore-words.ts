@@ -1,0 +1,65 @@
+/** What a loss of shore power means in hours, and what stands still without it. */
+import { batteryOutlook } from '../catalogue/battery-words.ts';
+import { duration } from '../catalogue/rule.ts';
+import { byId } from '../panel/lookup.ts';
+import type { CircuitState, PanelState } from '../panel/panel-state.ts';
+import type { LocalTime } from './local-time.ts';
+import type { Story } from './memory.ts';
+
+const MOST_NAMES = 5;
+
+export const isShoreLoss = ({ alert }: Pick<Story, 'alert'>): boolean =>
+  alert.rule === 'shore-power-lost';
+
+/** Sentences on how long each battery lasts and on what has stopped; the rule's own are not repeated. */
+export function shoreOutlook(
+  { alert }: Story,
+  panel: PanelState,
+  time: LocalTime,
+  nowMs: number,
+): string[] {
+  const words = (atMs: number): string => time.clock(atMs, nowMs);
+  const batteries = panel.batteries
+    .filter((own) => batteryOutlook(own) === '' || !alert.means.includes(batteryOutlook(own)))
+    .map((own) => batteryOutlook(own, { nowMs, words }) || `${own.label}: ${own.hoursLeftBecause}`);
+  return [...batteries, ...stopped(panel)];
+}
+
+/** Circuits without voltage that are at work on other days. */
+function stopped(panel: PanelState): string[] {
+  const names = panel.circuits
+    .filter((own) => own.live === 'dead' && isUsed(own))
+    .sort((a, b) => b.habits.lastDay.runMinutes - a.habits.lastDay.runMinutes)
+    .map((own) => own.label);
+  if (names.length === 0) return [];
+  const more = names.length > MOST_NAMES ? ` and ${names.length - MOST_NAMES} more` : '';
+  return [`Without power: ${names.slice(0, MOST_NAMES).join(', ')}${more}.`];
+}
+
+const isUsed = ({ standingOrder, habits }: CircuitState): boolean =>
+  standingOrder === 'should be on' || habits.lastDay.runMinutes > 0;
+
+/** Since when it is back, and how long it was off; `isExact` where the inlet was seen to come alive. */
+export function shoreBack(story: Story): { backMs: number; offMs: number; isExact: boolean } {
+  const { alert, overAtMs, liveSinceMs } = story;
+  const backMs = liveSinceMs ?? overAtMs ?? alert.sinceMs;
+  return {
+    backMs,
+    offMs: Math.max(0, backMs - alert.sinceMs),
+    isExact: liveSinceMs !== null,
+  };
+}
+
+export function shoreBackWords(
+  story: Story,
+  panel: PanelState,
+  time: LocalTime,
+  nowMs: number,
+): { what: string; end: string } {
+  const { backMs, offMs, isExact } = shoreBack(story);
+  const inlet = byId(panel.sources, story.alert.subject.part)?.label;
+  return {
+    what: `shore power is back${inlet === undefined ? '' : ` at ${inlet}`}`,
+    end: `since ${time.clock(backMs, nowMs)}, it was off for ${isExact ? '' : 'at most '}${duration(offMs)}`,
+  };
+}

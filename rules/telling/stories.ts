@@ -1,0 +1,87 @@
+/** What alert events do to the stories of the alerts, before anyone is told. */
+import type { AlertEvent } from '../alerts/alert.ts';
+import { isStanding } from '../alerts/alert-states.ts';
+import { byId } from '../panel/lookup.ts';
+import type { PanelState } from '../panel/panel-state.ts';
+import { isToldAgain } from './audience.ts';
+import type { Knowing, Story } from './memory.ts';
+import { byUrgency } from './urgency.ts';
+
+/** The story after an event; null when nothing is to be told of it any more. */
+export function afterEvent(before: Story | undefined, event: AlertEvent): Story | null {
+  const { evidence: _, points: __, ...alert } = event.alert;
+  // What is over and was never heard of is not worth a story.
+  if (!before && !isStanding(alert)) return null;
+  const story: Story = {
+    ...(before ?? { seq: event.seq, people: {}, overAtMs: null, liveSinceMs: null }),
+    alert,
+    reach: reachOf(event, before),
+  };
+  story.overAtMs = isStanding(alert) ? null : (alert.returnedAtMs ?? event.atMs);
+  switch (event.type) {
+    case 'folded':
+      return alert.phase === 'closed' ? null : { ...story, people: {} };
+    case 'raised':
+      return { ...story, seq: event.seq, people: mapped(story.people, comesAgain) };
+    // What was put away and stands is told anew.
+    case 'unshelved':
+    case 'back in service':
+      return isStanding(alert) ? { ...story, seq: event.seq, people: {} } : story;
+    case 'priority changed': {
+      const isWorse = before !== undefined && byUrgency(alert.priority, before.alert.priority) < 0;
+      return isWorse ? { ...story, seq: event.seq } : story;
+    }
+    case 'escalated':
+    case 're-alarmed':
+      return { ...story, people: mapped(story.people, (own) => again(own, story, event)) };
+    case 'returned':
+    case 'closed':
+      return { ...story, seq: event.seq };
+    default:
+      return story;
+  }
+}
+
+/** Step 2 of the escalation reaches the second contact, the next one everybody. */
+function reachOf({ type, alert }: AlertEvent, before: Story | undefined): number {
+  const step = alert.escalation?.step ?? 0;
+  const reach = step >= 3 ? 2 : step >= 2 ? 1 : 0;
+  return type === 'raised' || type === 're-alarmed' ? reach : Math.max(reach, before?.reach ?? 0);
+}
+
+/** Come again before the all clear was written, it has never been away. */
+const comesAgain = (own: Knowing): Knowing =>
+  own.owed?.why === 'over' ? { ...own, owed: null } : own;
+
+function again(own: Knowing, story: Story, { type, atMs, seq }: AlertEvent): Knowing {
+  const isDue = type === 're-alarmed' ? own.told && !own.owed : isToldAgain(own, story, atMs);
+  return isDue ? { ...own, owed: { why: 'again', sinceMs: atMs, seq } } : own;
+}
+
+const mapped = (
+  people: Story['people'],
+  change: (own: Knowing) => Knowing,
+): Record<string, Knowing> =>
+  Object.fromEntries(Object.entries(people).map(([id, own]) => [id, change(own)]));
+
+/** Whoever was told of a symptom hears when its cause is over, whatever they hear of otherwise. */
+export function handOver(symptom: Story, cause: Story): Story {
+  const people = { ...cause.people };
+  for (const [id, { told }] of Object.entries(symptom.people)) {
+    const own = people[id];
+    if (told && !own?.told) people[id] = { repeatKeys: [], ...own, owed: null, told };
+  }
+  return { ...cause, people };
+}
+
+/** Since when the inlet of a shore loss is live again; null where it is not, or not known. */
+export function liveSince(
+  { alert, liveSinceMs }: Story,
+  panel: PanelState,
+  nowMs: number,
+): number | null {
+  if (alert.rule !== 'shore-power-lost') return null;
+  const legs = byId(panel.sources, alert.subject.part)?.legs ?? [];
+  const isLive = legs.length > 0 && legs.every(({ live }) => live === 'live');
+  return isLive ? (liveSinceMs ?? nowMs) : null;
+}
