@@ -136,7 +136,7 @@ export class Stage {
   }
 
   #checks(holding: Holding): Check[] {
-    return [...this.#keys].map((key) => {
+    const check = (key: string): Check => {
       const own = holding[key];
       const level = (priority: Priority): Check['levels'][number] => ({
         priority,
@@ -152,7 +152,8 @@ export class Stage {
         describe: (priority) => (typeof own === 'object' ? own : finding(key, priority)),
         ...(explains && { explains }),
       };
-    });
+    };
+    return [...this.#keys].map(check);
   }
 }
 
