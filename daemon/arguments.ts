@@ -19,6 +19,17 @@ export interface RunCommand {
   settings: string | null;
 }
 
+/** A systemd unit that runs panelward so. */
+export interface UnitCommand {
+  command: 'unit';
+  boat: string;
+  data: string | null;
+  user: string | null;
+  secrets: string | null;
+  /** What else goes to `run`, by option. */
+  options: ReadonlyMap<string, string>;
+}
+
 export interface DemoCommand {
   command: 'demo';
   scenario: string | null;
@@ -42,6 +53,7 @@ export type Command =
   | DemoCommand
   | { command: 'check'; files: string[]; settings?: string }
   | { command: 'sensor-token'; name: string }
+  | UnitCommand
   | { command: 'rehearse'; boat: string; files: string[] }
   | { command: 'history info' | 'history check'; data: string | null }
   | { command: 'backup'; target: string; data: string | null }
@@ -63,6 +75,7 @@ Usage
                 [--settings FILE]
   panelward check FILE... [--settings FILE]
   panelward sensor-token NAME
+  panelward unit --boat FILE [--user NAME] [--secrets FILE] [options of run]
   panelward rehearse --boat FILE REHEARSAL...
   panelward history info|check [--data DIR]
   panelward backup FOLDER|FILE.tar [--data DIR]
@@ -98,6 +111,8 @@ Options
   --points ID,ID...   export: these points only
   --format csv|jsonl  export: CSV with units in its header (default), or a line of JSON a reading
   --json              survey: all figures, as JSON
+  --user NAME         unit: run as this account (default: one that systemd makes up)
+  --secrets FILE      unit: a secrets file outside the data folder, which only root may read
 
 Examples
   panelward demo
@@ -105,6 +120,7 @@ Examples
   panelward check my-boat.yaml
   panelward run --boat my-boat.yaml --data /var/lib/panelward
   panelward sensor-token bow-clamps
+  panelward unit --boat /etc/panelward/boat.yaml --user panelward
   panelward rehearse --boat my-boat.yaml my-limits.yaml
   panelward history info --data /var/lib/panelward
   panelward history check --data /var/lib/panelward
@@ -138,6 +154,8 @@ const OPTIONS = {
   points: { type: 'string' },
   format: { type: 'string' },
   json: { type: 'boolean' },
+  user: { type: 'string' },
+  secrets: { type: 'string' },
   help: { type: 'boolean', short: 'h' },
   version: { type: 'boolean' },
 } as const;
@@ -147,18 +165,21 @@ type Values = Partial<Record<OptionName, string | boolean>>;
 
 const LOOK_BACK = ['boat', 'data', 'from', 'to'];
 
+const RUN = [
+  'boat',
+  'data',
+  'host',
+  'port',
+  'mqtt',
+  'mqtt-port',
+  'mqtt-host',
+  'marine-data',
+  'settings',
+];
+
 const ALLOWED = {
-  run: [
-    'boat',
-    'data',
-    'host',
-    'port',
-    'mqtt',
-    'mqtt-port',
-    'mqtt-host',
-    'marine-data',
-    'settings',
-  ],
+  run: RUN,
+  unit: [...RUN, 'user', 'secrets'],
   demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
   check: ['settings'],
   'sensor-token': [],
@@ -274,6 +295,8 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
         settings: textOf(values, 'settings'),
       };
     }
+    case 'unit':
+      return unitOf(files, values);
     case 'demo':
       if (files.length > 0) throw new Problem(`demo takes no "${files[0]}"`);
       return {
@@ -293,6 +316,23 @@ function lookBackOf(name: string, files: readonly string[], values: Values): Loo
   }
   if (files.length > 0) throw new Problem(`${name} takes no "${files[0]}"`);
   return { boat, from, to: textOf(values, 'to') ?? 'now', data: textOf(values, 'data') };
+}
+
+/** Whatever `run` would refuse is refused here, not at the next start of the boat's computer. */
+function unitOf(files: string[], all: Values): UnitCommand {
+  const { user: _user, secrets: _secrets, ...values } = all;
+  const run = commandOf('run', files, values);
+  if (run.command !== 'run') throw new Error('run is no other command');
+  const { boat, data } = run;
+  const options = Object.entries(values).filter(([name]) => name !== 'boat' && name !== 'data');
+  return {
+    command: 'unit',
+    boat,
+    data,
+    user: textOf(all, 'user'),
+    secrets: textOf(all, 'secrets'),
+    options: new Map(options.map(([name, value]) => [name, String(value)])),
+  };
 }
 
 function checkOf(files: string[], settings: string | null): Command {

@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 /** The command line: arguments, signals and exit codes; nothing else reads or sets them. */
+import { realpathSync } from 'node:fs';
 import { homedir } from 'node:os';
 import { once } from 'node:events';
 import { join } from 'node:path';
@@ -10,6 +11,7 @@ import { checkFiles, checkSettings, rehearseFiles } from './check.ts';
 import { startClock, wallNowMs } from './clock.ts';
 import { startDaemon } from './daemon.ts';
 import { startDemo } from './demo.ts';
+import { unitText } from './install/unit.ts';
 import { checkHistory } from './history-check.ts';
 import { tellHistory } from './history-info.ts';
 import { makeBackup, putBack } from './keeping.ts';
@@ -40,6 +42,9 @@ function credentialsFolder(): { secretsFolder?: string } {
   const folder = process.env['CREDENTIALS_DIRECTORY'];
   return folder === undefined ? {} : { secretsFolder: folder };
 }
+
+/** This file as it was built, wherever a link to it lies. */
+const programPath = (): string => realpathSync(process.argv[1] ?? '');
 
 /** Waits for the first signal to end; a second one ends at once. */
 function untilSignal(): Promise<void> {
@@ -142,6 +147,12 @@ async function main(args: string[]): Promise<number> {
         checkFiles(command.files, say),
         command.settings === undefined ? EXIT_OK : checkSettings(command.settings, say),
       );
+    case 'unit': {
+      const unit = unitText({ ...command, node: process.execPath, program: programPath() });
+      if (typeof unit === 'string') say(unit.trimEnd());
+      else complain(unit.problem);
+      return typeof unit === 'string' ? EXIT_OK : EXIT_PROBLEM;
+    }
     case 'sensor-token':
       for (const line of makeSensorToken(command.name).lines) say(line);
       return EXIT_OK;

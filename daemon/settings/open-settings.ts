@@ -32,7 +32,7 @@ export function openSettings(where: {
   const opened = open(settingsFile ?? join(folder, SETTINGS_FILE), settingsFile === undefined);
   const kept = open(join(secretsFolder, SECRETS_FILE), true);
   const problems = [opened, kept].flatMap(({ problem }) => problem ?? []);
-  const secrets = readSecrets(kept.text ?? '', kept.path, kept.mode ?? 0);
+  const secrets = readSecrets(kept.text ?? '', kept.path, modeOf(kept, secretsFolder !== folder));
   // Where the secrets cannot be read, none of them is missing.
   const schema =
     'problems' in secrets || kept.problem !== undefined
@@ -51,6 +51,11 @@ interface OpenedFile {
   text?: string;
   mode?: number;
   problem?: string;
+}
+
+/** What looks like its group's rights may be the service manager's list of who may read (acl(5)). */
+function modeOf({ mode = 0 }: OpenedFile, isCredential: boolean): number {
+  return isCredential ? mode & ~0o070 : mode;
 }
 
 function open(path: string, mayBeAbsent: boolean): OpenedFile {

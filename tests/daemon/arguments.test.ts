@@ -85,6 +85,7 @@ describe('the command line', () => {
       'run',
       'check',
       'sensor-token',
+      'unit',
       'rehearse',
       'backup',
       'restore',

@@ -1,4 +1,4 @@
-import { chmodSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
@@ -87,6 +87,19 @@ describe('on the disk', () => {
   test('a settings file that was asked for must be', () => {
     const opened = openSettings({ folder, settingsFile: join(folder, 'mine.yaml') });
     expect(opened).toEqual({ problems: [expect.stringContaining('mine.yaml: cannot be read')] });
+  });
+
+  test('a credential of the service manager may show its readers as group rights', () => {
+    const secretsFolder = join(folder, 'credentials');
+    mkdirSync(secretsFolder);
+    const file = join(secretsFolder, 'secrets.yaml');
+    writeFileSync(file, 'mail: abc\n');
+    chmodSync(file, 0o440);
+    expect(openSettings({ folder, secretsFolder })).toMatchObject({
+      secrets: new Map([['mail', 'abc']]),
+    });
+    chmodSync(file, 0o444);
+    expect(openSettings({ folder, secretsFolder })).toHaveProperty('problems');
   });
 
   test('both are read, and the problems of both are told', () => {
