@@ -72,7 +72,7 @@ export function openTrend({ points, span, isCompared, isPatient }: Wanted): Tren
     if (isStopped) return;
     const old = state.peek();
     state.value = {
-      grown: said.ok ? ungrown(said.answer) : old.grown,
+      grown: said.ok ? ungrown(said.answer, nowMs) : old.grown,
       weekBefore: before?.ok === true ? aWeekLater(before.answer) : old.weekBefore,
       problem: said.ok ? (before?.ok === false ? before.problem : null) : said.problem,
     };
@@ -85,7 +85,7 @@ export function openTrend({ points, span, isCompared, isPatient }: Wanted): Tren
     if (nowMs === null) return;
     const old = state.peek();
     const { grown } = old;
-    if (now !== null && grown !== null && follows(span)) {
+    if (now !== null && grown !== null && follows(span, now.atMs)) {
       state.value = { ...old, grown: withTail(grown, now) };
     }
     if (isSettling.value || isAsking || performance.now() - askedAt < LEAST_BETWEEN_MS) return;

@@ -34,14 +34,23 @@ function feederKey(bus: BusState): string {
 /** What is certain first: sources in the order of their buses, then what is missing. */
 const LAST = ['', OF_NOTHING, OF_NO_VOLTAGE, OF_UNKNOWN];
 
+/** Nothing was ever read on it: there is no sensor that could say what feeds it. */
+function isUnseen({ legs, fedByIsKnown }: BusState): boolean {
+  return (
+    !fedByIsKnown && legs.every(({ volts, amps }) => volts.ageMs === null && amps.ageMs === null)
+  );
+}
+
 /**
  * One sentence: which source feeds which buses, what is fed by nothing, what is not known. Buses
- * with the same feeder stand together, in the order of the boat file.
+ * with the same feeder stand together, in the order of the boat file. A bus without any sensor is
+ * never news, so it is left out where there is something to say of another.
  */
 export function feedingSentence(panel: PanelState): string {
   const labels = labelsOf(panel);
   const groups = new Map<string, BusState[]>();
-  for (const bus of panel.buses) {
+  const seen = panel.buses.filter((bus) => !isUnseen(bus));
+  for (const bus of seen.length > 0 ? seen : panel.buses) {
     const key = feederKey(bus);
     groups.set(key, [...(groups.get(key) ?? []), bus]);
   }

@@ -31,19 +31,21 @@ export function aWeekLater(answer: HistoryAnswer): HistoryAnswer {
   };
 }
 
-/** A span that ends now follows the boat. */
-export function follows(span: Span): boolean {
-  return typeof span === 'string';
+/** A span that ends now follows the boat, and so does one that is not over yet, such as today. */
+export function follows(span: Span, nowMs: number): boolean {
+  return typeof span === 'string' || (span.fromMs <= nowMs && nowMs < span.toMs);
 }
 
 /**
  * Whether the history should be asked again: the boat's time has moved on by a thirtieth of the
- * span. In between the tail grows from the live readings.
+ * span, and the span was not over when it was asked for. In between the tail grows from the live
+ * readings.
  */
 export function isDue(span: Span, askedToMs: number | null, nowMs: number): boolean {
   if (askedToMs === null) return true;
-  if (typeof span !== 'string') return false;
-  return nowMs - askedToMs >= SPANS[span] / 30;
+  if (typeof span === 'string') return nowMs - askedToMs >= SPANS[span] / 30;
+  const dueMs = Math.min(span.toMs, askedToMs + (span.toMs - span.fromMs) / 30);
+  return askedToMs < span.toMs && nowMs >= dueMs;
 }
 
 /** A history answer that grows at its end, and the newest live reading of each point in it. */
@@ -56,9 +58,9 @@ export interface Grown {
   lookEveryMs: number;
 }
 
-/** A fresh answer, not grown yet. */
-export function ungrown(answer: HistoryAnswer): Grown {
-  return { answer, askedToMs: answer.toMs, heardAtMs: new Map(), lookEveryMs: 0 };
+/** An answer as fresh as the boat's `nowMs`, not grown yet. */
+export function ungrown(answer: HistoryAnswer, nowMs: number): Grown {
+  return { answer, askedToMs: Math.min(answer.toMs, nowMs), heardAtMs: new Map(), lookEveryMs: 0 };
 }
 
 /** The answer with the fresh readings of a panel added at its end, each reading once. */

@@ -96,7 +96,7 @@ export function HistoryCharts({ route, points, backdrop, drop, move, pick }: His
         <p class="soft legend">
           {[
             words.line,
-            ...(follows(route.span) ? [words.tail] : []),
+            ...(follows(route.span, nowMs) ? [words.tail] : []),
             ...(route.isCompared === true ? [words.comparing] : []),
             words.behindLegend,
             words.howTo,

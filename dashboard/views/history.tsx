@@ -10,7 +10,7 @@ import { alertBands, busesNow, feedBands, type Backdrop, type FeedBand } from '.
 import { labelOf, labelsOf } from '../models/feeding.ts';
 import { around, lengthOf, untilNow, type Stretch } from '../models/stretch.ts';
 import { isDrawable } from '../models/traces.ts';
-import { firstPoints, follows, instantsOf } from '../models/trend-plan.ts';
+import { firstPoints, instantsOf } from '../models/trend-plan.ts';
 import { BehindWords } from '../parts/behind-words.tsx';
 import { HappeningsList } from '../parts/happenings-list.tsx';
 import { HistoryCharts } from '../parts/history-charts.tsx';
@@ -52,7 +52,7 @@ export function HistoryView({ route }: { route: HistoryRoute }) {
   const state = panel.value;
   const labels = state === null ? NO_LABELS : labelsOf(state);
   const nowMs = state?.atMs ?? null;
-  const isMoving = follows(route.span);
+  const isMoving = typeof route.span === 'string';
   const span = nowMs === null && isMoving ? null : instantsOf(route.span, nowMs ?? 0);
   const spanKey = JSON.stringify(route.span);
   const past =

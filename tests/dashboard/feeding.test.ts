@@ -43,6 +43,13 @@ describe('what feeds the boat', () => {
     );
   });
 
+  test('leaves out a bus that no sensor can see, unless there is no other', () => {
+    const unseen = dc.legs.map((leg) => ({ ...leg, volts: unknown(), amps: unknown() }));
+    const dark = { ...dc, fedBy: null, fedByIsKnown: false, legs: unseen };
+    expect(withBuses(house, dark)).toBe('Bow inlet feeds House bus.');
+    expect(withBuses(dark)).toBe('What feeds DC bus is not known.');
+  });
+
   test('of a boat without buses', () => {
     expect(withBuses()).toBe('No buses are described.');
   });

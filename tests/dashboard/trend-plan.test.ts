@@ -30,20 +30,28 @@ describe('spans', () => {
   test('that end now move with the boat’s time, the others stand still', () => {
     expect(instantsOf('15min', 1_000_000)).toEqual({ fromMs: 100_000, toMs: 1_000_000 });
     expect(instantsOf({ fromMs: 1, toMs: 2 }, 1_000_000)).toEqual({ fromMs: 1, toMs: 2 });
-    expect([follows('7d'), follows({ fromMs: 1, toMs: 2 })]).toEqual([true, false]);
+    const today = { fromMs: 1, toMs: 9 };
+    expect([follows('7d', 5), follows(today, 9), follows(today, 0)]).toEqual([true, false, false]);
+    expect(follows(today, 5)).toBe(true);
   });
 
   test('are asked again when a thirtieth of them has passed', () => {
     expect(isDue('15min', null, 0)).toBe(true);
     expect(isDue('15min', 0, 29_999)).toBe(false);
     expect(isDue('15min', 0, 30_000)).toBe(true);
-    expect(isDue({ fromMs: 0, toMs: 9 }, 0, 1e12)).toBe(false);
+    expect(isDue({ fromMs: 0, toMs: 9 }, 9, 1e12)).toBe(false);
+  });
+
+  test('are asked again until they are over, and once more then', () => {
+    const today = { fromMs: 0, toMs: 300_000 };
+    expect([14_999, 15_000].map((nowMs) => isDue(today, 5_000, nowMs))).toEqual([false, true]);
+    expect([299_999, 300_000].map((nowMs) => isDue(today, 299_000, nowMs))).toEqual([false, true]);
   });
 });
 
 describe('the live tail', () => {
   test('adds a fresh reading once, at the time it was taken', () => {
-    const asked = ungrown(answer('bow-l1-amps', [[last, 40, 41, 40.5, 2, 1]]));
+    const asked = ungrown(answer('bow-l1-amps', [[last, 40, 41, 40.5, 2, 1]]), EVENING_MS);
     const grown = withTail(asked, panel);
     const [, added] = grown.answer.series[0]?.buckets ?? [];
     expect(added).toEqual([EVENING_MS - 1000, 42.7, 42.7, 42.7, 1, 1]);
@@ -56,7 +64,7 @@ describe('the live tail', () => {
     'does not grow from %s, which is not fresh',
     (pointId) => {
       expect(SCRIPTED_POINTS.find(({ id }) => id === pointId)?.freshness).not.toBe('fresh');
-      const asked = ungrown(answer(pointId, []));
+      const asked = ungrown(answer(pointId, []), EVENING_MS);
       expect(withTail(asked, panel).answer.series[0]?.buckets).toEqual([]);
     },
   );
@@ -64,7 +72,7 @@ describe('the live tail', () => {
   test('of a demo that runs twenty times as fast has no gaps between two looks', () => {
     const point = POINT_DESCRIPTIONS.find(({ id }) => id === 'bow-l1-amps');
     if (point === undefined) throw new Error('There is no such point.');
-    let grown = ungrown(answer(point.id, [[EVENING_MS - 6_000, 40, 41, 40.5, 2, 1]]));
+    let grown = ungrown(answer(point.id, [[EVENING_MS - 6_000, 40, 41, 40.5, 2, 1]]), EVENING_MS);
     for (const seconds of [35, 75, 115]) {
       grown = withTail(grown, { ...panel, atMs: EVENING_MS + seconds * 1000 });
     }
@@ -72,7 +80,7 @@ describe('the live tail', () => {
     const [drawing] = drawingsOf(plotsFor([point], systemsOf(panel)), grown, span, [point.id]);
     expect(drawing?.points[0]?.trace.mean.map(({ y }) => y)).toEqual([40.5, 42.7, 42.7, 42.7]);
     // The same holes in the store's own answer are gaps.
-    const asked = ungrown({ ...grown.answer, toMs: span.toMs });
+    const asked = ungrown({ ...grown.answer, toMs: span.toMs }, span.toMs);
     const [stored] = drawingsOf(plotsFor([point], systemsOf(panel)), asked, span, [point.id]);
     expect(stored?.points[0]?.trace.gaps).toHaveLength(3);
   });
@@ -122,7 +130,7 @@ describe('plots', () => {
     const order = ['bow-l2-amps', 'bow-l1-amps'];
     const [drawing] = drawingsOf(
       plots,
-      ungrown(answer('bow-l2-amps', [[last, 1, 1, 1, 1, 1]])),
+      ungrown(answer('bow-l2-amps', [[last, 1, 1, 1, 1, 1]]), EVENING_MS),
       span,
       order,
     );
