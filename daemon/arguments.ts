@@ -96,7 +96,7 @@ Options
                       (default: settings.yaml in the data folder, if there is one)
   --port N            port of the page (default ${DEFAULT_PORT}; 0 takes any free one)
   --host ADDRESS      address the page listens on (default 127.0.0.1, this machine only:
-                      the page has no login yet, so keep it off networks you do not trust)
+                      on any other, everybody has to sign in; see panelward access)
   --mqtt URL          take readings from this broker, e.g. mqtt://192.0.2.10:1883
   --mqtt-port N       port of the built-in broker
   --mqtt-host ADDRESS address the built-in broker listens on (default 127.0.0.1, this machine

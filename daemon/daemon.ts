@@ -14,6 +14,7 @@ import { recordedText } from './export/recorded-text.ts';
 import { startIntake } from './intake/intake.ts';
 import type { IntakeOptions } from './intake/intake.ts';
 import { readSensorAccess } from './intake/sensor-access.ts';
+import { openPageAccess } from './page-access.ts';
 import type { Secrets } from './settings/secrets.ts';
 import { DEFAULT_SETTINGS } from './settings/settings.ts';
 import type { Settings } from './settings/settings.ts';
@@ -42,6 +43,8 @@ export interface DaemonOptions {
   settings?: Settings;
   secrets?: Secrets;
   demo?: { scenario: string | null; speed: number };
+  /** The boat's own console, if somebody is at it: what is said there is in no log. */
+  tellConsole?: (line: string) => void;
   /** The caller starts the station when the boat is there to be heard. */
   isStartedLater?: boolean;
   pageFolder?: string;
@@ -111,9 +114,18 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     path: join(options.dataFolder, 'surveys.db'),
     log,
   });
+  const page = openPageAccess({
+    folder: options.dataFolder,
+    clock,
+    wallNowMs: () => options.wall?.nowMs() ?? clock.nowMs(),
+    host: options.host,
+    page: settings.page,
+    log,
+    ...(options.tellConsole && { tellConsole: options.tellConsole }),
+  });
   const health = (): HealthAnswer => {
     const storeHealth = store.health();
-    const problems = [...intake.problems(), ...storeHealth.problems];
+    const problems = [...intake.problems(), ...storeHealth.problems, ...page.problems()];
     return {
       status: problems.length === 0 ? 'ok' : 'degraded',
       version,
@@ -131,6 +143,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     await intake.stop();
     await surveys.stop();
     station.stop();
+    page.close();
     closeStore();
   };
   try {
@@ -174,6 +187,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
         onUpdate: (listener) => station.onUpdate(listener),
       },
       clock,
+      access: page.access,
       host: options.host,
       // A phone on the boat's network calls it by either.
       names: [hostname(), `${hostname()}.local`, ...settings.page.names],

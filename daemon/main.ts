@@ -82,6 +82,8 @@ async function run(command: RunCommand): Promise<number> {
     host: command.host,
     port: command.port,
     log: complain,
+    // Under a service manager our output is a log, and a code in a log is no secret.
+    ...(process.stdout.isTTY && { tellConsole: say }),
     ...opened,
     intake: {
       ...(command.mqtt === null ? {} : { mqtt: { broker: command.mqtt } }),

@@ -7,7 +7,7 @@ import type { Clock } from '../clock.ts';
 import { addExportRoute } from './export-route.ts';
 import { addGuards } from './guards.ts';
 import { addHistoryRoute } from './history-route.ts';
-import { DEFAULT_HOST, isLoopback, listen, pageAddress } from './listening.ts';
+import { DEFAULT_HOST, listen, pageAddress } from './listening.ts';
 import { addLiveRoute } from './live-route.ts';
 import { LiveStream } from './live-stream.ts';
 import { type Metrics, startMetrics } from './metrics.ts';
@@ -16,13 +16,25 @@ import { addOpenapi } from './openapi.ts';
 import { addPage } from './page.ts';
 import type { ApiParts } from './parts.ts';
 import { addRoutes } from './routes.ts';
+import { addPersonRoutes } from './person-routes.ts';
+import { addRateLimits } from './rate-limits.ts';
+import { addRoleGuard } from './role-guard.ts';
 import { addSayingRoutes } from './saying-routes.ts';
+import { addSignInRoutes } from './sign-in-routes.ts';
 import { addSurveyRoute } from './survey-route.ts';
 import { addWhyDeadRoute } from './why-dead-route.ts';
-import { connectionsOf, methodsByUrl, newServer, refuseOtherMethods } from './server.ts';
+import {
+  connectionsOf,
+  methodsByUrl,
+  newServer,
+  refuseOtherMethods,
+  type TlsFiles,
+} from './server.ts';
+import { type ApiAccess, LOCAL_ONLY } from './visitors.ts';
 import { withZod } from './zod-routes.ts';
 
-export { DEFAULT_HOST, ListenProblem, WHY_LOOPBACK } from './listening.ts';
+export type { ApiAccess } from './visitors.ts';
+export { DEFAULT_HOST, isLoopback, ListenProblem, WHY_LOOPBACK } from './listening.ts';
 export type { Acknowledgement, ApiParts, Update } from './parts.ts';
 
 export interface ApiOptions {
@@ -34,6 +46,10 @@ export interface ApiOptions {
   port: number;
   /** Folder of the built page. */
   pageFolder: string;
+  /** Who may do what; without it this computer may do all, and the network nothing. */
+  access?: ApiAccess;
+  /** PEM texts, where the page is offered by TLS. */
+  tls?: TlsFiles;
   /** Host names by which the page may be called besides this computer's addresses. */
   names?: readonly string[];
   log: (line: string) => void;
@@ -51,7 +67,7 @@ export interface Api {
 /** Answers once it listens. Throws ListenProblem when the address is taken or not to be had. */
 export async function startApi(options: ApiOptions): Promise<Api> {
   const { parts, clock, log, host = DEFAULT_HOST } = options;
-  const app = newServer(log);
+  const app = newServer(log, options.tls);
   const stream = new LiveStream(parts, clock);
   const metrics = startMetrics(
     parts,
@@ -66,8 +82,7 @@ export async function startApi(options: ApiOptions): Promise<Api> {
   try {
     await addAll(app, options, stream, metrics);
     const port = await listen(app, host, options.port);
-    if (!isLoopback(host)) log(`The page has no login yet, and the network reaches it on ${host}.`);
-    return { address: pageAddress(host, port), port, stop };
+    return { address: pageAddress(host, port, options.tls !== undefined), port, stop };
   } catch (error) {
     await stop();
     throw error;
@@ -76,11 +91,15 @@ export async function startApi(options: ApiOptions): Promise<Api> {
 
 async function addAll(
   app: FastifyInstance,
-  { parts, pageFolder, names = [], host = DEFAULT_HOST, log, version }: ApiOptions,
+  options: ApiOptions,
   stream: LiveStream,
   metrics: Metrics,
 ): Promise<void> {
-  addGuards(app, [...names, host]);
+  const { parts, pageFolder, names = [], host = DEFAULT_HOST, log, version } = options;
+  const { access = LOCAL_ONLY } = options;
+  addGuards(app, [...names, host], options.tls?.isStrict === true);
+  await addRoleGuard(app, access);
+  await addRateLimits(app);
   await addOpenapi(app, version);
   const urls = methodsByUrl(app);
   const routed = withZod(app);
@@ -91,7 +110,9 @@ async function addAll(
   addHistoryRoute(routed, parts, log);
   addSurveyRoute(routed, parts, log);
   addExportRoute(routed, parts, log);
-  addLiveRoute(routed, stream);
+  addLiveRoute(routed, stream, access);
+  addSignInRoutes(routed, access);
+  addPersonRoutes(routed, access);
   addMetricsRoute(app, metrics);
   app.get('/openapi.json', { schema: { hide: true } }, async () => app.swagger());
   refuseOtherMethods(app, urls);

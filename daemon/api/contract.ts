@@ -34,6 +34,7 @@ export type {
   SourceState,
 } from '../../rules/panel/panel-state.ts';
 export type { PanelEvent } from '../../rules/watch.ts';
+export * from './access-schema.ts';
 export * from './look-back-schema.ts';
 export type { WhyDead } from '../../rules/why-dead/answer.ts';
 export { whyDeadSchema } from './why-dead-schema.ts';
@@ -49,6 +50,10 @@ export const errorAnswerSchema = z.strictObject({
     message: z.string().describe('Whole sentence: what was wrong and where.'),
     expected: z.string().exactOptional(),
     found: z.string().exactOptional(),
+    needs: z
+      .enum(['set-up', 'sign-in', 'password again', 'another role'])
+      .exactOptional()
+      .describe('What has to be done before it is allowed.'),
   }),
 });
 export type ErrorAnswer = z.infer<typeof errorAnswerSchema>;

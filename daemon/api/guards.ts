@@ -1,7 +1,7 @@
 /**
- * What every request passes before any route sees it. There is no login yet, so a page from
- * elsewhere in the crew's own browser is the attacker to think of: it must neither read (a name of
- * its own that resolves to us) nor acknowledge (a form or a script that posts here).
+ * What every request passes before it matters who sent it (role-guard.ts). A page from elsewhere in
+ * the crew's own browser is the attacker to think of: it must neither read (a name of its own that
+ * resolves to us) nor acknowledge (a form or a script that posts here).
  */
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { isIP } from 'node:net';
@@ -19,13 +19,23 @@ export const SECURITY_HEADERS = {
   'cross-origin-resource-policy': 'same-origin',
 } as const;
 
-const LOOPBACK_NAMES = ['localhost', '127.0.0.1', '::1'];
+export const LOOPBACK_NAMES: readonly string[] = ['localhost', '127.0.0.1', '::1'];
 
-/** Adds headers and refusals; `names` are host names by which the page may be called besides. */
-export function addGuards(app: FastifyInstance, names: readonly string[]): void {
+/** A year: RFC 6797. Only where the certificate is one that every browser knows. */
+const ALWAYS_TLS = { 'strict-transport-security': 'max-age=31536000' };
+
+/**
+ * Adds headers and refusals; `names` are host names by which the page may be called besides.
+ * `isAlwaysTls`: tells browsers to come by TLS for ever, from which there is no way back.
+ */
+export function addGuards(
+  app: FastifyInstance,
+  names: readonly string[],
+  isAlwaysTls = false,
+): void {
   const allowed = new Set([...LOOPBACK_NAMES, ...names].map((name) => name.toLowerCase()));
   app.addHook('onRequest', async (request, reply) => {
-    reply.headers(SECURITY_HEADERS);
+    reply.headers(isAlwaysTls ? { ...SECURITY_HEADERS, ...ALWAYS_TLS } : SECURITY_HEADERS);
     refuseOtherHosts(request, allowed);
     if (request.method === 'GET' || request.method === 'HEAD') return;
     refuseOtherOrigins(request);
@@ -76,13 +86,14 @@ function refuseOtherThanJson({ headers }: FastifyRequest): void {
   });
 }
 
-function nameIn(host: string): string | null {
+/** The name or address in a Host header, in small letters; null where it is no valid one. */
+export function nameIn(host: string): string | null {
   const match = /^(?:\[([0-9a-f:.]+)\]|([^[\]:/?#@\s]+))(?::\d{1,5})?$/i.exec(host);
   return (match?.[1] ?? match?.[2])?.toLowerCase() ?? null;
 }
 
 /** IPv4 as it is written, also where it arrives on a socket for both families. */
-function plainAddress(address: string | undefined): string | undefined {
+export function plainAddress(address: string | undefined): string | undefined {
   return address
     ?.replace(/^::ffff:(?=\d+\.)/i, '')
     .replace(/%.*$/, '')

@@ -1,10 +1,10 @@
 /** Where the page is offered, why nowhere else, and what to do when an address is not to be had. */
 import type { FastifyInstance } from 'fastify';
 
-/** Why the page is not open to the network, for whoever starts panelward or wonders. */
+/** Why the page is not open to the network by itself, for whoever starts panelward or wonders. */
 export const WHY_LOOPBACK =
-  'panelward answers on this computer only (127.0.0.1): it has no login yet, and on a marina’s ' +
-  'network anybody could read this boat’s state and acknowledge its alerts.';
+  'panelward answers on this computer only (127.0.0.1), where nobody has to sign in. Started with ' +
+  '`--host` it answers the boat’s network too, and there everybody has to.';
 
 export const DEFAULT_HOST = '127.0.0.1';
 
@@ -29,9 +29,10 @@ export function isLoopback(host: string): boolean {
 }
 
 /** The page's address for a browser on this computer, which cannot open "every address". */
-export function pageAddress(host: string, port: number): string {
-  if (host === '0.0.0.0' || host === '::') return `http://localhost:${port}`;
-  return `http://${host.includes(':') ? `[${host}]` : host}:${port}`;
+export function pageAddress(host: string, port: number, isTls = false): string {
+  const scheme = isTls ? 'https' : 'http';
+  if (host === '0.0.0.0' || host === '::') return `${scheme}://localhost:${port}`;
+  return `${scheme}://${host.includes(':') ? `[${host}]` : host}:${port}`;
 }
 
 function problemOf(error: unknown, host: string, port: number): unknown {

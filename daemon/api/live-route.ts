@@ -4,9 +4,10 @@ import { errorAnswerSchema } from './contract.ts';
 import { SECURITY_HEADERS } from './guards.ts';
 import { LIVE_CLIENTS_MAX, type LiveStream } from './live-stream.ts';
 import { RequestProblem } from './problem.ts';
+import { type ApiAccess, mayStillLook } from './visitors.ts';
 import type { ZodFastify } from './zod-routes.ts';
 
-export function addLiveRoute(app: ZodFastify, stream: LiveStream): void {
+export function addLiveRoute(app: ZodFastify, stream: LiveStream, access: ApiAccess): void {
   app.get(
     '/api/v1/live',
     {
@@ -16,7 +17,7 @@ export function addLiveRoute(app: ZodFastify, stream: LiveStream): void {
         description:
           'First the present panel, the open alerts and the health; then a panel at most once a ' +
           'second, and alert events, panel events and changes of health as they come. A client ' +
-          'that does not read is cut off.',
+          'that does not read is cut off, and so is one whose session ends.',
         querystring: z.strictObject({}),
         response: {
           200: {
@@ -28,7 +29,7 @@ export function addLiveRoute(app: ZodFastify, stream: LiveStream): void {
         },
       },
     },
-    (_request, reply) => {
+    ({ visitor }, reply) => {
       if (stream.isFull) {
         throw new RequestProblem(503, 'Too many pages listen already. Close one of them.', {
           expected: `at most ${LIVE_CLIENTS_MAX}`,
@@ -40,7 +41,7 @@ export function addLiveRoute(app: ZodFastify, stream: LiveStream): void {
         'content-type': 'text/event-stream; charset=utf-8',
         'cache-control': 'no-store',
       });
-      stream.add(reply.raw);
+      stream.add(reply.raw, () => mayStillLook(visitor, access));
     },
   );
 }

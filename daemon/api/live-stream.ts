@@ -16,10 +16,15 @@ const SIGN_OF_LIFE_TICKS = 15;
 /** The browser waits so long before it connects again. */
 const RETRY_MS = 2000;
 
+interface Listener {
+  /** The tick before which it joined. */
+  joined: number;
+  mayListen: () => boolean;
+}
+
 export class LiveStream {
   readonly #parts: ApiParts;
-  /** With the tick before which each joined. */
-  readonly #clients = new Map<ServerResponse, number>();
+  readonly #clients = new Map<ServerResponse, Listener>();
   readonly #stops: (() => void)[];
   /** The panel that was sent last, to send none twice. */
   #sentPanelAtMs: number | null = null;
@@ -46,9 +51,12 @@ export class LiveStream {
     return this.#clients.size >= LIVE_CLIENTS_MAX;
   }
 
-  /** Takes over a response whose headers are sent: the panel, the open alerts, the health, the news. */
-  add(response: ServerResponse): void {
-    this.#clients.set(response, this.#ticks);
+  /**
+   * Takes over a response whose headers are sent: the panel, the open alerts, the health, the news,
+   * until `mayListen`, which is asked every second, says no.
+   */
+  add(response: ServerResponse, mayListen: () => boolean = () => true): void {
+    this.#clients.set(response, { joined: this.#ticks, mayListen });
     response.once('close', () => this.#clients.delete(response));
     response.once('error', () => this.#clients.delete(response));
     const panel = this.#parts.panel();
@@ -78,6 +86,7 @@ export class LiveStream {
 
   #tick(): void {
     this.#ticks += 1;
+    this.#sendAway();
     if (this.#clients.size === 0) return;
     const panel = this.#parts.panel();
     if (panel !== null && panel.atMs !== this.#sentPanelAtMs) {
@@ -93,13 +102,21 @@ export class LiveStream {
     this.#send(health);
   }
 
+  #sendAway(): void {
+    for (const [response, { mayListen }] of this.#clients) {
+      if (mayListen()) continue;
+      this.#clients.delete(response);
+      response.end();
+    }
+  }
+
   #health(): HealthEvent {
     const { status, problems, clock } = this.#parts.health();
     return { status, problems, utcOffsetMs: clock.utcOffsetMs };
   }
 
   #send(text: string, joinedBefore = Infinity): void {
-    for (const [response, joined] of this.#clients) {
+    for (const [response, { joined }] of this.#clients) {
       if (joined >= joinedBefore) continue;
       if (response.writableLength > UNSENT_BYTES_MAX) {
         this.cutOff += 1;

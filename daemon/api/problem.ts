@@ -4,22 +4,27 @@ import { STATUS_CODES } from 'node:http';
 import type { z } from 'zod';
 import type { ErrorAnswer } from './contract.ts';
 
+/** What has to be done first, for the page. */
+type Needs = NonNullable<ErrorAnswer['error']['needs']>;
+
 /** Thrown by a route, answered with `status` in the one shape of every error. */
 export class RequestProblem extends Error {
   override readonly name = 'RequestProblem';
   readonly statusCode: number;
   readonly expected: string | undefined;
   readonly found: string | undefined;
+  readonly needs: Needs | undefined;
 
   constructor(
     statusCode: number,
     message: string,
-    { expected, found }: { expected?: string; found?: string } = {},
+    { expected, found, needs }: { expected?: string; found?: string; needs?: Needs } = {},
   ) {
     super(message);
     this.statusCode = statusCode;
     this.expected = expected;
     this.found = found;
+    this.needs = needs;
   }
 }
 
@@ -33,12 +38,13 @@ const SHOWN_LENGTH_MAX = 100;
 /** The answer to whatever was thrown; a mistake of ours tells the outside nothing of its inside. */
 export function answerTo(error: unknown): { status: number; answer: ErrorAnswer } {
   if (error instanceof RequestProblem) {
-    const { message, expected, found } = error;
+    const { message, expected, found, needs } = error;
     return {
       status: error.statusCode,
       answer: errorAnswer(message, {
         ...(expected !== undefined && { expected }),
         ...(found !== undefined && { found }),
+        ...(needs !== undefined && { needs }),
       }),
     };
   }
@@ -54,7 +60,7 @@ export function answerTo(error: unknown): { status: number; answer: ErrorAnswer 
 
 export function errorAnswer(
   message: string,
-  more: { expected?: string; found?: string } = {},
+  more: { expected?: string; found?: string; needs?: Needs } = {},
 ): ErrorAnswer {
   return { error: { message, ...more } };
 }

@@ -1,5 +1,7 @@
 /** The bare HTTP server: its bounds, and one shape for every error, wherever it arises. */
-import fastify, { type FastifyInstance } from 'fastify';
+import fastify, { type FastifyInstance, type FastifyServerFactory } from 'fastify';
+import type { RequestListener } from 'node:http';
+import { createServer, type Server } from 'node:https';
 import { SECURITY_HEADERS } from './guards.ts';
 import { answerTo, errorAnswer, RequestProblem } from './problem.ts';
 
@@ -10,8 +12,19 @@ const PARAMETER_LENGTH_MAX = 900;
 /** A client that sends its request more slowly, or is silent longer, is let go. */
 const PATIENCE_MS = 30_000;
 
-export function newServer(log: (line: string) => void): FastifyInstance {
+/** A certificate with its chain, and its key, as PEM texts. */
+export interface TlsFiles {
+  cert: string;
+  key: string;
+  /** Every browser knows who vouches for it, so browsers may be told to use nothing else. */
+  isStrict: boolean;
+}
+
+export function newServer(log: (line: string) => void, tls?: TlsFiles): FastifyInstance {
+  const byTls: { serverFactory?: FastifyServerFactory } =
+    tls === undefined ? {} : { serverFactory: (answer) => tlsServer(tls, answer) };
   const app = fastify({
+    ...byTls,
     logger: false,
     bodyLimit: BODY_BYTES_MAX,
     requestTimeout: PATIENCE_MS,
@@ -49,6 +62,18 @@ export function newServer(log: (line: string) => void): FastifyInstance {
   return app;
 }
 
+/** As fastify would make it, whose own bounds do not reach a server from elsewhere. */
+function tlsServer({ cert, key }: TlsFiles, answer: RequestListener): Server {
+  const server = createServer(
+    { cert, key, minVersion: 'TLSv1.2', handshakeTimeout: 10_000 },
+    answer,
+  );
+  server.requestTimeout = PATIENCE_MS;
+  server.keepAliveTimeout = 15_000;
+  server.timeout = PATIENCE_MS;
+  return server;
+}
+
 /** Collects, from now on, which methods each address takes. */
 export function methodsByUrl(app: FastifyInstance): ReadonlyMap<string, readonly string[]> {
   const urls = new Map<string, string[]>();
@@ -68,6 +93,7 @@ export function refuseOtherMethods(
       method: app.supportedMethods.filter((method) => !allowed.includes(method)),
       url,
       exposeHeadRoute: false,
+      config: { isRefusal: true },
       schema: { hide: true },
       onRequest: async (request, reply) => {
         reply.header('allow', allowed.join(', '));

@@ -37,13 +37,20 @@ describe('security headers', () => {
 });
 
 describe('the Host header', () => {
-  it.each(['localhost', 'LOCALHOST', '127.0.0.1', '[::1]', 'boat.example', '127.0.0.1:9'])(
+  it.each(['localhost', 'LOCALHOST', '127.0.0.1', '[::1]', '127.0.0.1:9'])(
     '%s is one of ours',
     async (host) => {
-      const { api } = await started({ names: ['boat.example'] });
+      const { api } = await started();
       expect((await ask(api, '/api/v1/panel', { headers: { host } })).status).toBe(200);
     },
   );
+
+  it('may be a name that we were told, which is not that of the local screen', async () => {
+    const { api } = await started({ names: ['boat.example'] });
+    const headers = { host: 'boat.example' };
+    expect((await ask(api, '/api/v1/session', { headers })).status).toBe(200);
+    expect((await ask(api, '/api/v1/panel', { headers })).status).toBe(401);
+  });
 
   it.each([
     'evil.example',
@@ -80,12 +87,13 @@ describe('the Host header', () => {
     const address = Object.values(networkInterfaces())
       .flat()
       .find((each) => each?.family === 'IPv4' && !each.internal)?.address;
-    const { api, lines } = await started({ host: '0.0.0.0' });
-    expect(lines.join()).toMatch(/no login yet, and the network reaches it/);
+    const { api } = await started({ host: '0.0.0.0' });
     expect(api.address).toBe(`http://localhost:${api.port}`);
     if (address === undefined) return;
-    const here = await fetch(`http://${address}:${api.port}/api/v1/boat`);
+    const here = await fetch(`http://${address}:${api.port}/api/v1/session`);
     expect(here.status).toBe(200);
+    const unknown = await fetch(`http://${address}:${api.port}/api/v1/boat`);
+    expect(unknown.status).toBe(401);
     const elsewhere = await ask(api, '/api/v1/boat', { headers: { host: address } });
     // Reached on loopback under another address: nobody's browser does that.
     expect(elsewhere.status).toBe(421);
@@ -129,7 +137,7 @@ describe('listening', () => {
     const { api, lines } = await started();
     expect(api.address).toBe(`http://127.0.0.1:${api.port}`);
     expect(lines).toEqual([]);
-    expect(WHY_LOOPBACK).toMatch(/127\.0\.0\.1.*no login yet/);
+    expect(WHY_LOOPBACK).toMatch(/127\.0\.0\.1.*nobody has to sign in.*there everybody has to/);
   });
 
   it('on a port that is taken says what to do', async () => {
