@@ -6,12 +6,14 @@ import * as z from 'zod';
 import { pageSection } from './page-section.ts';
 import { brokerSection, sensorsSection } from './sensors-section.ts';
 import { tellingSection } from './telling-section.ts';
+import { waysSection } from './ways-section.ts';
 
 export const settingsSchema = z.strictObject({
   page: pageSection,
   sensors: sensorsSection,
   broker: brokerSection,
   telling: tellingSection,
+  ways: waysSection,
 });
 
 export type Settings = z.output<typeof settingsSchema>;
