@@ -15,6 +15,7 @@ import { startIntake } from './intake/intake.ts';
 import type { IntakeOptions } from './intake/intake.ts';
 import { readSensorAccess } from './intake/sensor-access.ts';
 import { openPageAccess } from './page-access.ts';
+import { openPostOffice, startPostOffice, tellingOf } from './post-office.ts';
 import type { Secrets } from './settings/secrets.ts';
 import { DEFAULT_SETTINGS } from './settings/settings.ts';
 import type { Settings } from './settings/settings.ts';
@@ -89,7 +90,25 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     stopWallWatch();
     store.close();
   };
-  const station = new Station(boat, store, clock);
+  const post = {
+    boat,
+    store,
+    clock,
+    linkClock: options.intake?.linkClock,
+    random: options.random ?? Math.random,
+    settings,
+    secrets,
+    dataFolder: options.dataFolder,
+    mqttAddress: () => mqttAddress,
+    alerts: () => station.openAlerts(),
+    log,
+  };
+  const postOffice = openPostOffice(post);
+  if ('problem' in postOffice) {
+    closeStore();
+    return postOffice;
+  }
+  const station: Station = new Station(boat, store, clock, tellingOf(post));
   const intake = await startIntake({
     boat,
     clock,
@@ -105,6 +124,9 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     closeStore();
     return intake;
   }
+  const { mqttAddress } = intake;
+  const delivery = startPostOffice(postOffice.opened, post);
+  const stopTelling = station.onUpdate(() => delivery.look());
   if (options.isStartedLater !== true) station.start();
 
   const surveys = keepSurveys({
@@ -125,7 +147,12 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   });
   const health = (): HealthAnswer => {
     const storeHealth = store.health();
-    const problems = [...intake.problems(), ...storeHealth.problems, ...page.problems()];
+    const problems = [
+      ...intake.problems(),
+      ...storeHealth.problems,
+      ...page.problems(),
+      ...delivery.problems(),
+    ];
     return {
       status: problems.length === 0 ? 'ok' : 'degraded',
       version,
@@ -144,6 +171,8 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     await surveys.stop();
     station.stop();
     page.close();
+    stopTelling();
+    await delivery.stop();
     closeStore();
   };
   try {

@@ -12,6 +12,8 @@ import type {
   PartId,
   Reading,
   Silence,
+  Telling,
+  Tellings,
   Watch,
 } from '../rules/index.ts';
 import { createWatch } from '../rules/index.ts';
@@ -34,8 +36,13 @@ export class Station {
   #lastSavedMs: number;
   #evaluations = 0;
   #lastTookMs: number | null = null;
+  readonly #telling: Telling | null;
+  /** Done by a person before the first evaluation. */
+  readonly #untold: AlertEvent[] = [];
 
-  constructor(boat: Boat, store: Store, clock: Clock) {
+  /** `telling`: writes the letters that leave the boat; without it, none are written. */
+  constructor(boat: Boat, store: Store, clock: Clock, telling: Telling | null = null) {
+    this.#telling = telling;
     this.#store = store;
     this.#clock = clock;
     this.#watch = createWatch(boat, store.loadWatch(), store.lastSeq());
@@ -144,23 +151,48 @@ export class Station {
     panelEvents: readonly PanelEvent[],
     nowMs: number,
   ): string | null {
-    const isQuiet = alertEvents.length === 0 && panelEvents.length === 0;
+    const tellings = this.#tellings(alertEvents, nowMs);
+    const isQuiet = alertEvents.length === 0 && panelEvents.length === 0 && !hasNews(tellings);
     if (isQuiet && nowMs - this.#lastSavedMs < SAVE_EVERY_MS) return null;
-    return this.#save(nowMs, alertEvents, panelEvents);
+    return this.#save(nowMs, alertEvents, panelEvents, tellings);
+  }
+
+  /** What is to be told of it outside, to be written with it. */
+  #tellings(alertEvents: readonly AlertEvent[], nowMs: number): Tellings | null {
+    const panel = this.#panel;
+    if (this.#telling === null) return null;
+    this.#untold.push(...alertEvents);
+    if (panel === null) return null;
+    const untold = this.#untold.splice(0);
+    const utcOffsetMs = this.#store.boots().at(-1)?.offsetMs ?? 0;
+    return this.#telling.take(untold, { nowMs, mode: panel.mode.name, panel, utcOffsetMs });
   }
 
   #save(
     nowMs: number,
     alertEvents: readonly AlertEvent[],
     panelEvents: readonly PanelEvent[],
+    tellings: Tellings | null = null,
   ): string | null {
     this.#lastSavedMs = nowMs;
     const savedWatch = this.#watch.save(nowMs);
-    const result = this.#store.commit({ alertEvents, panelEvents, savedWatch });
+    const result = this.#store.commit({
+      alertEvents,
+      panelEvents,
+      savedWatch,
+      ...(tellings && { letters: tellings.letters, withdrawnLetters: tellings.withdrawn }),
+      ...(this.#telling && hasNews(tellings) && { savedTelling: this.#telling.save() }),
+    });
     return result.isDurable ? null : result.problem;
   }
 
   #tell(update: Update): void {
     for (const listener of this.#listeners) listener(update);
   }
+}
+
+function hasNews(tellings: Tellings | null): boolean {
+  if (tellings === null) return false;
+  const { letters, withdrawn, isChanged } = tellings;
+  return isChanged || letters.length > 0 || withdrawn.length > 0;
 }

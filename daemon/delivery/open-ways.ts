@@ -71,13 +71,13 @@ function open(id: string, way: WaySettings, opening: Opening): void {
   const ca = 'caFile' in way ? authorityIn(way.caFile, opening) : undefined;
   switch (way.kind) {
     case 'email': {
-      const password = secret(way.password, opening);
+      const password = secret(way.passwordSecret, opening);
       opened.ways.push(emailWay({ ...way, id, password, ca }));
       return;
     }
     case 'webhook': {
       const { url, onBoat } = way;
-      const key = secret(way.secret, opening) ?? '';
+      const key = secret(way.keySecret, opening) ?? '';
       opened.ways.push(webhookWay({ id, url, onBoat, secret: key, ca, utcNowMs: need.utcNowMs }));
       return;
     }
@@ -113,7 +113,7 @@ function publisherOf(
   opening: Opening,
 ): Publish {
   const { broker, user } = way;
-  const password = secret(way.password, opening);
+  const password = secret(way.passwordSecret, opening);
   return brokerPublisher({ url: () => broker ?? opening.need.brokerUrl(), user, password, ca });
 }
 

@@ -3,15 +3,11 @@
  * and keys are named here and kept in secrets.yaml.
  */
 import * as z from 'zod';
+import { secretName } from './named-secrets.ts';
 
 const id = z
   .string()
   .regex(/^[a-z0-9][a-z0-9-]{0,39}$/, 'must be small letters, digits and hyphens, at most 40');
-
-/** A key of secrets.yaml. */
-const secretName = z
-  .string('must be the name of a secret in secrets.yaml')
-  .regex(/^[A-Za-z0-9._-]{1,80}$/, 'must be the name of a secret in secrets.yaml');
 
 const host = z
   .string()
@@ -59,7 +55,7 @@ const email = z.strictObject({
   /** `tls`: from the first byte (port 465). `starttls`: asked for before anything else (port 587). */
   security: z.enum(['tls', 'starttls']).optional(),
   user: z.string().min(1).max(254).regex(PLAIN_LINE, 'must be one line').optional(),
-  password: secretName.optional(),
+  passwordSecret: secretName.optional(),
   from: mailAddress,
   to: mailAddress,
   /** Name beside the address of the recipient. */
@@ -75,7 +71,7 @@ const webhook = z
     kind: z.literal('webhook'),
     url: url(['https:', 'http:']),
     /** Key of the signature. */
-    secret: secretName,
+    keySecret: secretName,
     /** The receiver is on the boat's own network: private addresses and plain http are allowed. */
     onBoat: z.boolean().default(false),
     caFile,
@@ -95,7 +91,7 @@ const push = z.strictObject({
 const brokered = {
   broker: url(['mqtts:', 'mqtt:']).optional(),
   user: z.string().min(1).max(254).regex(PLAIN_LINE, 'must be one line').optional(),
-  password: secretName.optional(),
+  passwordSecret: secretName.optional(),
   caFile,
 };
 

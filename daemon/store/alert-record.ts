@@ -6,6 +6,7 @@ import type { Database, Statement } from 'better-sqlite3';
 import type { AlertEvent } from '../../rules/alerts/alert.ts';
 import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
 import type { Letter } from '../../rules/telling/letter.ts';
+import type { SavedTelling } from '../../rules/telling/telling.ts';
 import { AlertTables } from './alert-tables.ts';
 import { LetterTable } from './letter-table.ts';
 import type { LetterMark, PushChange } from './letters.ts';
@@ -27,7 +28,7 @@ export interface CommitBatch {
   withdrawnLetters?: readonly string[];
   letterMarks?: readonly LetterMark[];
   /** What `Telling` remembers after these letters; plain JSON. */
-  savedTelling?: unknown;
+  savedTelling?: SavedTelling;
   pushChanges?: readonly PushChange[];
   /** When it was handed in. */
   atMs?: number;

@@ -1,7 +1,7 @@
 /** Letters and what was remembered of who has been told what, in `alerts.db`. Throws what SQLite throws. */
 import type { Database, Statement } from 'better-sqlite3';
 import { PRIORITIES } from '../../rules/index.ts';
-import type { Letter } from '../../rules/index.ts';
+import type { Letter, SavedTelling } from '../../rules/index.ts';
 import type {
   LetterMark,
   PushChange,
@@ -116,14 +116,15 @@ export class LetterTable {
     return this.#ways.all();
   }
 
-  setTelling(saved: unknown): void {
+  setTelling(saved: SavedTelling): void {
     this.#setTelling.run(JSON.stringify(saved));
   }
 
   /** As it was saved last; null where nothing is or where it cannot be read. */
-  telling(): unknown {
+  telling(): SavedTelling | null {
     const text = this.#telling.get();
-    return text === undefined ? null : this.#parsed(text);
+    const saved = text === undefined ? null : this.#parsed(text);
+    return isSavedTelling(saved) ? saved : null;
   }
 
   changePush(changes: readonly PushChange[]): void {
@@ -165,6 +166,15 @@ export function isSoundLetterRow(row: Readonly<Record<string, unknown>>): boolea
 /** We wrote it ourselves: enough is looked at to know a damaged one. */
 function isLetter(value: unknown): value is Letter {
   return typeof value === 'object' && value !== null && 'key' in value && 'way' in value;
+}
+
+function isSavedTelling(value: unknown): value is SavedTelling {
+  return (
+    typeof value === 'object' &&
+    value !== null &&
+    'version' in value &&
+    typeof value.version === 'number'
+  );
 }
 
 function isSubscription(value: unknown): value is PushSubscriptionRow {

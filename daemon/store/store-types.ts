@@ -1,6 +1,7 @@
 /** What the store offers to the rest of the daemon. Types only; `openStore` in store.ts is behind them. */
 import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 import type { Reading } from '../../rules/reading.ts';
+import type { SavedTelling } from '../../rules/telling/telling.ts';
 import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
 import type { CommitBatch } from './alert-record.ts';
 import type { CommitResult } from './alert-store.ts';
@@ -54,7 +55,7 @@ export interface Store {
    */
   loadWatch(): SavedWatch | null;
   /** What `Telling` committed last; null in a new record, or where it cannot be read. */
-  loadTelling(): unknown;
+  loadTelling(): SavedTelling | null;
   /** Letters that have not gone yet, in the order in which they were written. */
   waitingLetters(): WaitingLetter[];
   /** How letters have fared by each way that any was for. */

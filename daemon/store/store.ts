@@ -8,6 +8,7 @@ import { mkdirSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 import type { Reading } from '../../rules/reading.ts';
+import type { SavedTelling } from '../../rules/telling/telling.ts';
 import type { PanelEvent, SavedWatch } from '../../rules/watch.ts';
 import type { Clock } from '../clock.ts';
 import type { CommitBatch } from './alert-record.ts';
@@ -207,7 +208,7 @@ class SqliteStore implements Store {
     return this.#alerts.loadWatch();
   }
 
-  loadTelling(): unknown {
+  loadTelling(): SavedTelling | null {
     return this.#alerts.record.letters.telling();
   }
 
