@@ -1,11 +1,10 @@
 /** Everything that tells somebody outside of the page: letters, what stands, and tests of both. */
 import type { Alert, Letter } from '../../rules/index.ts';
-import type { Clock } from '../clock.ts';
 import type { OpenWays } from './open-ways.ts';
 import { StateTeller } from './state-teller.ts';
 import { testLetter } from './test-letter.ts';
 import { never, type Outcome } from './way.ts';
-import { Worker, type WorkerOptions, type WayState } from './worker.ts';
+import { silenceOf, Worker, type WorkerOptions, type WayState } from './worker.ts';
 
 export interface DeliveryOptions extends Omit<WorkerOptions, 'ways'> {
   opened: OpenWays;
@@ -33,7 +32,6 @@ export interface Delivery {
 }
 
 const LOOK_EVERY_MS = 1000;
-const SAID_AFTER_MS = 15 * 60_000;
 
 export function startDelivery(options: DeliveryOptions): Delivery {
   const { opened, clock, linkClock = clock } = options;
@@ -53,7 +51,7 @@ export function startDelivery(options: DeliveryOptions): Delivery {
     ways: () => [...worker.states(), ...tellers.map(stateOf)],
     problems: () => [
       ...worker.problems(),
-      ...tellers.flatMap((teller) => problemOf(teller, clock)),
+      ...tellers.flatMap((teller) => silenceOf(teller, clock.nowMs())),
     ],
     async test(id) {
       const teller = tellers.find(({ way }) => way.id === id);
@@ -97,11 +95,4 @@ function stateOf(teller: StateTeller): WayState {
     lastProblem,
     failingSinceMs,
   };
-}
-
-function problemOf({ way, failingSinceMs, lastProblem }: StateTeller, clock: Clock): string[] {
-  const forMs = failingSinceMs === null ? 0 : clock.nowMs() - failingSinceMs;
-  if (forMs <= SAID_AFTER_MS) return [];
-  const minutes = Math.floor(forMs / 60_000);
-  return [`Nothing has left by "${way.id}" for ${minutes} minutes: ${lastProblem}.`];
 }

@@ -68,16 +68,15 @@ export class Lane {
     if (mine.length === 0) return;
     const picked = pick(this.#unlessPaused(mine, nowMs), nowMs);
     if (picked === null) return;
-    this.#running = this.#handle(picked).then((mayGoOn) => {
-      this.#running = null;
-      if (mayGoOn) this.look();
-    });
+    this.#running = this.#run(picked);
   }
 
   /** Tries again within `withinMs`: somebody else's way works, so this one may too. */
   hurry(withinMs: number): void {
+    if (this.failingSinceMs === null) return;
     const nowMs = this.#given.clock.nowMs();
     this.#pausedUntilMs = Math.min(this.#pausedUntilMs, nowMs + withinMs);
+    this.#retryAll(withinMs);
   }
 
   /** Ends what is on its way; it goes again after the next start. */
@@ -113,6 +112,12 @@ export class Lane {
     const untried = urgent.filter(({ letter }) => !this.#tried.has(letter.key));
     const contacts = new Set(untried.map(({ letter }) => letter.contact));
     return mine.filter(({ letter }) => contacts.has(letter.contact));
+  }
+
+  async #run(picked: Pick): Promise<void> {
+    const mayGoOn = await this.#handle(picked);
+    this.#running = null;
+    if (mayGoOn) this.look();
   }
 
   /** Whether the next may go at once. */
@@ -189,13 +194,13 @@ export class Lane {
   }
 
   /** What waits for its own next try need not wait any more. */
-  #retryAll(): void {
-    const nowMs = this.#given.clock.nowMs();
+  #retryAll(withinMs = 0): void {
+    const byMs = this.#given.clock.nowMs() + withinMs;
     const held = this.#given.store.waitingLetters().filter(({ letter, nextTryAtMs, attempts }) => {
-      return letter.way === this.way.id && attempts > 0 && nextTryAtMs > nowMs;
+      return letter.way === this.way.id && attempts > 0 && nextTryAtMs > byMs;
     });
     if (held.length === 0) return;
-    this.#commit(held.map((one) => this.#markOf(one, 'waiting', one.problem, null)));
+    this.#commit(held.map((one) => this.#markOf(one, 'waiting', one.problem, null, 0, withinMs)));
   }
 
   #mark(

@@ -128,10 +128,15 @@ function authorityIn(path: string | undefined, { complain }: Opening): string | 
   if (path === undefined) return undefined;
   try {
     const text = readFileSync(path, 'utf8');
-    // Throws unless the first of them is a certificate.
-    return new X509Certificate(text) && text;
+    assertCertificate(text);
+    return text;
   } catch (error) {
     complain(`caFile ${path} is no certificate in PEM: ${wordsOf(error)}`);
     return undefined;
   }
+}
+
+/** Throws unless the first thing in it is a certificate. */
+function assertCertificate(text: string): X509Certificate {
+  return new X509Certificate(text);
 }

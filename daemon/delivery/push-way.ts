@@ -78,11 +78,7 @@ function requestFor(
       // A newer word about the same alert takes the place of one that still waits there.
       topic: topicOf(letter),
     });
-    // What the library makes of the headers is its own.
-    const headers = Object.fromEntries(
-      Object.entries(details.headers).map(([name, value]) => [name, String(value)]),
-    );
-    return { url: new URL(endpoint), headers, body: details.body ?? '' };
+    return { url: new URL(endpoint), headers: details.headers, body: details.body ?? '' };
   } catch (error) {
     return never(`the subscription of "${letter.contact}" is not usable: ${wordsOf(error)}`);
   }
@@ -118,7 +114,7 @@ const bytesOf = (value: unknown): number => Buffer.byteLength(JSON.stringify(val
 /** Whole characters only, so that their JSON takes no more than `bytes`. */
 function clamped(text: string, bytes: number): string {
   if (bytesOf(text) - 2 <= bytes) return text;
-  const characters = [...text];
+  const characters = Array.from(text);
   let [fits, fails] = [0, characters.length];
   while (fails - fits > 1) {
     const middle = Math.floor((fits + fails) / 2);

@@ -53,13 +53,7 @@ export class StateTeller {
     if (this.#running !== null || this.#stop.signal.aborted || nowMs < this.#pausedUntilMs) return;
     const { state, payload } = this.#state();
     if (state === this.#told && nowMs - this.#toldAtMs < AGAIN_EVERY_MS) return;
-    this.#running = this.#publish(payload).then((outcome) => {
-      this.#running = null;
-      if ('answer' in outcome) {
-        this.#told = state;
-        this.#toldAtMs = nowMs;
-      }
-    });
+    this.#running = this.#tell(state, payload, nowMs);
   }
 
   /** Sounds for two seconds, or says a notification that all is normal. */
@@ -112,6 +106,14 @@ export class StateTeller {
     };
     const path = 'notifications.electrical.panelward.test';
     return JSON.stringify(deltaOf([{ path, value }], utcNowMs));
+  }
+
+  async #tell(state: string, payload: string, nowMs: number): Promise<void> {
+    const outcome = await this.#publish(payload);
+    this.#running = null;
+    if ('problem' in outcome) return;
+    this.#told = state;
+    this.#toldAtMs = nowMs;
   }
 
   async #publish(payload: string): Promise<Outcome> {

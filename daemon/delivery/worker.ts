@@ -122,19 +122,16 @@ export class Worker {
   problems(): string[] {
     const nowMs = this.#given.clock.nowMs();
     const dropped = this.#given.store.lettersDropped();
-    const lanes = [...this.#lanes.values()].flatMap((lane) => {
-      const forMs = lane.failingSinceMs === null ? 0 : nowMs - lane.failingSinceMs;
-      const silent = `Nothing has left by "${lane.way.id}" for ${Math.floor(forMs / 60_000)} minutes: ${lane.lastProblem}.`;
-      return [
-        ...(forMs > SAID_AFTER_MS ? [silent] : []),
-        ...(lane.refusedForGood === null
-          ? []
-          : [`A message was refused for good. ${lane.refusedForGood}`]),
-      ];
-    });
-    return dropped === 0
-      ? lanes
-      : [...lanes, `${dropped} messages were dropped: more waited than there is room for.`];
+    const lanes = [...this.#lanes.values()];
+    return [
+      ...lanes.flatMap((lane) => silenceOf(lane, nowMs)),
+      ...lanes.flatMap(({ refusedForGood }) =>
+        refusedForGood === null ? [] : `A message was refused for good. ${refusedForGood}`,
+      ),
+      ...(dropped === 0
+        ? []
+        : [`${dropped} messages were dropped: more waited than there is room for.`]),
+    ];
   }
 
   /** Ends what is on its way; it goes again after the next start. */
@@ -158,4 +155,21 @@ export class Worker {
       });
     if (letterMarks.length > 0) store.commit({ alertEvents: [], panelEvents: [], letterMarks });
   }
+}
+
+/** What is said of a way by which nothing leaves, once that has lasted. */
+export function silenceOf(
+  {
+    way,
+    failingSinceMs,
+    lastProblem,
+  }: Pick<Lane, 'failingSinceMs' | 'lastProblem'> & {
+    way: { id: string };
+  },
+  nowMs: number,
+): string[] {
+  const forMs = failingSinceMs === null ? 0 : nowMs - failingSinceMs;
+  if (forMs <= SAID_AFTER_MS) return [];
+  const minutes = Math.floor(forMs / 60_000);
+  return [`Nothing has left by "${way.id}" for ${minutes} minutes: ${lastProblem}.`];
 }
