@@ -48,7 +48,17 @@ export interface LookBack {
   to: string;
 }
 
+/** The watch ashore over boats that say by their beats that they are well. */
+export interface WatchCommand {
+  command: 'watch';
+  settings: string | null;
+  data: string | null;
+  host: string;
+  port: number;
+}
+
 export type Command =
+  | WatchCommand
   | RunCommand
   | DemoCommand
   | { command: 'check'; files: string[]; settings?: string }
@@ -84,6 +94,7 @@ Usage
                    [--data DIR]
   panelward survey --boat FILE --from WHEN [--to WHEN] [--json] [--data DIR]
   panelward replay --boat FILE --from WHEN [--to WHEN] [--data DIR]
+  panelward watch --data DIR [--settings FILE] [--port N] [--host ADDRESS]
   panelward --help | --version
 
 Without a command: run, where --boat is given; else demo.
@@ -129,9 +140,11 @@ Examples
   panelward export --boat my-boat.yaml --from 2026-08-01 --to 2026-09-01 > august.csv
   panelward survey --boat my-boat.yaml --from 2w
   panelward replay --boat my-boat.yaml --from 6h
+  panelward watch --data /var/lib/panelward-ashore
 
 Export, survey and replay may run beside panelward on the same folder. A replay puts recorded readings
 through the rules of this boat file and prints the alerts of then and now beside each other.
+Watch runs ashore: it hears the beats of boats and tells of their silence.
 A backup is made while panelward runs, of all it keeps, and is read back before it counts. Restoring
 needs panelward to be stopped; what was there is kept beside it.
 `;
@@ -190,6 +203,7 @@ const ALLOWED = {
   export: [...LOOK_BACK, 'points', 'format'],
   survey: [...LOOK_BACK, 'json'],
   replay: LOOK_BACK,
+  watch: ['settings', 'data', 'host', 'port'],
 } satisfies Record<string, string[]>;
 
 class Problem extends Error {}
@@ -297,6 +311,9 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
     }
     case 'unit':
       return unitOf(files, values);
+    case 'watch':
+      if (files.length > 0) throw new Problem(`watch takes no "${files[0]}"`);
+      return { command: 'watch', ...page, settings: textOf(values, 'settings') };
     case 'demo':
       if (files.length > 0) throw new Problem(`demo takes no "${files[0]}"`);
       return {

@@ -11,6 +11,7 @@ import type { HealthAnswer, PointDescription } from './api/contract.ts';
 import { readBrokerLogin } from './broker-login.ts';
 import type { Clock } from './clock.ts';
 import { recordedText } from './export/recorded-text.ts';
+import { startHeart } from './heart.ts';
 import { startIntake } from './intake/intake.ts';
 import type { IntakeOptions } from './intake/intake.ts';
 import { readSensorAccess } from './intake/sensor-access.ts';
@@ -124,6 +125,24 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     closeStore();
     return intake;
   }
+  const heart =
+    settings.heartbeat &&
+    startHeart({
+      settings: settings.heartbeat,
+      secrets: options.secrets ?? new Map<string, string>(),
+      boat: boat.name,
+      version,
+      clock,
+      station,
+      store,
+      log,
+    });
+  if (heart && 'problem' in heart) {
+    await intake.stop();
+    station.stop();
+    closeStore();
+    return heart;
+  }
   const { mqttAddress } = intake;
   const delivery = startPostOffice(postOffice.opened, post);
   const stopTelling = station.onUpdate(() => delivery.look());
@@ -151,6 +170,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
       ...intake.problems(),
       ...storeHealth.problems,
       ...page.problems(),
+      ...(heart?.problems() ?? []),
       ...delivery.problems(),
     ];
     return {
@@ -163,10 +183,12 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
       intake: intake.health(),
       store: storeHealth,
       clock: clockHealthOf(store.boots()),
+      ...(heart && { heartbeat: heart.health() }),
       evaluation: station.evaluation,
     };
   };
   const stopBehindApi = async (): Promise<void> => {
+    await heart?.stop();
     await intake.stop();
     await surveys.stop();
     station.stop();

@@ -5,7 +5,7 @@ import { homedir } from 'node:os';
 import { once } from 'node:events';
 import { join } from 'node:path';
 import { readArguments, USAGE } from './arguments.ts';
-import type { DemoCommand, LookBack, RunCommand } from './arguments.ts';
+import type { DemoCommand, LookBack, RunCommand, WatchCommand } from './arguments.ts';
 import { openBoatFile } from './boat-file.ts';
 import { checkFiles, checkSettings, rehearseFiles } from './check.ts';
 import { startClock, wallNowMs } from './clock.ts';
@@ -22,6 +22,7 @@ import { openSettings } from './settings/open-settings.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
 import { packageVersion } from './version.ts';
+import { startAshore } from './watch-ashore.ts';
 import { startingMs } from './wall-clock.ts';
 
 const EXIT_OK = 0;
@@ -119,6 +120,37 @@ async function demo(command: DemoCommand): Promise<number> {
   return EXIT_OK;
 }
 
+async function watch(command: WatchCommand): Promise<number> {
+  const folder = command.data ?? `${stateFolder()}-ashore`;
+  const opened = openSettings({
+    folder,
+    ...(command.settings !== null && { settingsFile: command.settings }),
+    ...credentialsFolder(),
+  });
+  if ('problems' in opened) {
+    for (const line of opened.problems) process.stderr.write(`${line}\n`);
+    return EXIT_PROBLEM;
+  }
+  const { host, port } = command;
+  const ashore = await startAshore({
+    ...opened,
+    folder,
+    host,
+    port,
+    utcNowMs: wallNowMs,
+    tell: ({ headline, text }) => complain(`${headline}\n${text}`),
+    log: complain,
+  });
+  if ('problem' in ashore) {
+    complain(ashore.problem);
+    return EXIT_PROBLEM;
+  }
+  say(`Beats are heard at ${ashore.address}/beats/BOAT, with BOAT as in the settings.`);
+  await untilSignal();
+  await ashore.stop();
+  return EXIT_OK;
+}
+
 const TO_STDOUT: Output = {
   async write(text) {
     if (!process.stdout.write(text)) await once(process.stdout, 'drain');
@@ -181,6 +213,8 @@ async function main(args: string[]): Promise<number> {
       return await run(command);
     case 'demo':
       return await demo(command);
+    case 'watch':
+      return await watch(command);
   }
 }
 

@@ -6,7 +6,18 @@ import { describe, expect, test } from 'vitest';
 const ROOT = new URL('..', import.meta.url).pathname;
 const FOLDERS = ['rules', 'daemon', 'dashboard', 'simulator'];
 /** Parts of the daemon that do not import each other's values; `daemon.ts` hands each what it needs. */
-const DAEMON_PARTS = ['intake', 'store', 'export', 'survey', 'access', 'api', 'delivery'];
+const DAEMON_PARTS = [
+  'intake',
+  'store',
+  'export',
+  'survey',
+  'access',
+  'api',
+  'delivery',
+  'heartbeat',
+  'ashore',
+  'service',
+];
 const IMPORT =
   /(?:^|\n)\s*(?:import|export)\s+(type\s)?[^;'"]*?\bfrom\s*'([^']+)'|import\('([^']+)'\)|(?:^|\n)import\s*'([^']+)'/g;
 

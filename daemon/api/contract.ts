@@ -365,6 +365,18 @@ export const healthzAnswerSchema = z.strictObject({
 });
 export type HealthzAnswer = z.infer<typeof healthzAnswerSchema>;
 
+/** Part of GET /api/v1/health: what becomes of the beats that leave the boat. */
+export const heartbeatHealthSchema = z.strictObject({
+  to: z.string().describe('Where they go, without its path.'),
+  everySeconds: count,
+  sent: count.describe('Since start.'),
+  heard: count,
+  failed: count.describe('They are not sent again; the next one carries the newer state.'),
+  lastHeardAtMs: ms.nullable(),
+  lastProblem: z.string().nullable().describe('Why the last one was not heard.'),
+});
+export type HeartbeatHealth = z.infer<typeof heartbeatHealthSchema>;
+
 /** GET /api/v1/health */
 export const healthAnswerSchema = z.strictObject({
   status: statusSchema,
@@ -376,6 +388,9 @@ export const healthAnswerSchema = z.strictObject({
   intake: intakeHealthSchema,
   store: storeHealthSchema,
   clock: clockHealthSchema,
+  heartbeat: heartbeatHealthSchema
+    .exactOptional()
+    .describe('Absent where nobody outside is to hear of her.'),
   evaluation: z.strictObject({
     lastAtMs: ms.nullable(),
     count,

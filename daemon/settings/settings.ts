@@ -3,6 +3,8 @@
  * each with its own schema beside this file. All of it may be left out.
  */
 import * as z from 'zod';
+import { boatsSection, watchSection } from './boats-section.ts';
+import { heartbeatSection } from './heartbeat-section.ts';
 import { pageSection } from './page-section.ts';
 import { brokerSection, sensorsSection } from './sensors-section.ts';
 import { tellingSection } from './telling-section.ts';
@@ -14,6 +16,9 @@ export const settingsSchema = z.strictObject({
   broker: brokerSection,
   telling: tellingSection,
   ways: waysSection,
+  heartbeat: heartbeatSection.exactOptional(),
+  boats: boatsSection,
+  watch: watchSection,
 });
 
 export type Settings = z.output<typeof settingsSchema>;

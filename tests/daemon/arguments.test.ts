@@ -61,6 +61,13 @@ describe('the command line', () => {
   test('takes a recorded span, up to now unless told', () => {
     const span = { boat: 'b', data: null, from: '6h', to: 'now' };
     expect(read('replay --boat b --from 6h')).toEqual({ command: 'replay', ...span });
+    expect(read('watch --data /var/lib/ashore --port 0')).toEqual({
+      command: 'watch',
+      data: '/var/lib/ashore',
+      host: '127.0.0.1',
+      port: 0,
+      settings: null,
+    });
     expect(read('survey --boat b --from 6h --json')).toEqual({
       command: 'survey',
       ...span,

@@ -11,7 +11,7 @@ import type { MqttClient } from 'mqtt';
 import { manualClock } from '../../daemon/clock.ts';
 import type { ManualClock } from '../../daemon/clock.ts';
 import { startDaemon } from '../../daemon/daemon.ts';
-import type { Daemon } from '../../daemon/daemon.ts';
+import type { Daemon, DaemonOptions } from '../../daemon/daemon.ts';
 import { readBoat } from '../../rules/index.ts';
 import type { AlertEvent, Boat } from '../../rules/index.ts';
 import { scenarioNamed } from '../../simulator/scenarios/index.ts';
@@ -51,6 +51,8 @@ export interface PlayOptions {
   stepMs?: number;
   /** Makes every sensor speak so often instead. */
   everyMs?: number;
+  /** What the people of the boat have decided about panelward. */
+  decided?: Pick<DaemonOptions, 'settings' | 'secrets'>;
   /** Called after every step. */
   watch?: (stage: Stage) => void;
 }
@@ -130,7 +132,7 @@ export class Stage {
   static async open(
     scenarioName: string,
     seed: number,
-    { faults, everyMs }: PlayOptions = {},
+    { faults, everyMs, decided }: PlayOptions = {},
   ): Promise<Stage> {
     const scenario = scenarioNamed(scenarioName);
     if (!scenario) throw new Error(`no scenario ${scenarioName}`);
@@ -156,6 +158,7 @@ export class Stage {
       port: 0,
       log: () => {},
       random: () => 0.5,
+      ...decided,
       intake: {
         mqtt: { broker: 'embedded', port: 0 },
         marineDataUrl: peer.url,

@@ -1,0 +1,49 @@
+/** Joins the heartbeat to the watch at work and to the record. */
+import { uptime } from 'node:os';
+import type { Clock } from './clock.ts';
+import { Heartbeat } from './heartbeat/heartbeat.ts';
+import type { HeartbeatSettings } from './settings/heartbeat-section.ts';
+import type { Secrets } from './settings/secrets.ts';
+import { signingSecret } from './settings/signing-secret.ts';
+import type { Station } from './station.ts';
+import type { Store } from './store/store.ts';
+
+const RECENT_MOST = 12;
+
+/** Beats after every evaluation that is due; a problem where the secret is missing. */
+export function startHeart(given: {
+  settings: HeartbeatSettings;
+  secrets: Secrets;
+  boat: string;
+  version: string;
+  clock: Clock;
+  station: Station;
+  store: Store;
+  log: (line: string) => void;
+}): Heartbeat | { problem: string } {
+  const { settings, secrets, station, store, ...rest } = given;
+  const signing = signingSecret(secrets, settings.signingSecret);
+  if ('problem' in signing) return signing;
+  const heartbeat = new Heartbeat({
+    ...rest,
+    settings,
+    secret: signing.secret,
+    aboard: () => {
+      const boot = store.boots().at(-1);
+      return {
+        alerts: station.openAlerts().map((alert) => store.onAxis(alert)),
+        recent: store.alerts({ phase: 'all', limit: RECENT_MOST }),
+        lastEvent: store.lastSeq(),
+        boot: boot?.number ?? 0,
+        clock: boot?.quality ?? 'unverified',
+        utcOffsetMs: store.axis().offsetMs,
+        computer: { run: boot?.machineRun ?? null, upSeconds: Math.round(uptime()) },
+      };
+    },
+  });
+  station.onUpdate(({ tookMs }) => {
+    // Only a full evaluation tells the time it took.
+    if (tookMs !== null && station.panel) heartbeat.evaluated(station.panel);
+  });
+  return heartbeat;
+}
