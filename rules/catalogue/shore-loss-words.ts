@@ -86,6 +86,12 @@ function badWords({ inlet, state }: Inlet) {
   };
 }
 
+const LASTED = ' It has been gone for ';
+
+/** What the loss means, without how long it has lasted: for what is read later. */
+export const withoutLasted = (means: string): string =>
+  means.replace(new RegExp(`${LASTED}[^.]*\\.`), '');
+
 /** The finding for one inlet. `trips`: losses within a minute of coming back. */
 export function describeLoss(
   context: RuleContext,
@@ -103,7 +109,7 @@ export function describeLoss(
         ? badWords(own)
         : inferredWords(context, own, loss);
   const isLeg = loss === 'dead' && dead.length < state.legs.length && dead[0] !== undefined;
-  const lasted = sinceMs === null ? '' : ` It has been gone for ${duration(nowMs - sinceMs)}.`;
+  const lasted = sinceMs === null ? '' : `${LASTED}${duration(nowMs - sinceMs)}.`;
   const again =
     trips === 0
       ? ''

@@ -5,7 +5,7 @@ import { bounded } from './digest.ts';
 import type { LocalTime } from './local-time.ts';
 import type { Reason, Story } from './memory.ts';
 import { plain } from './plain-line.ts';
-import { isShoreLoss, shoreBackWords, shoreOutlook } from './shore-words.ts';
+import { isShoreLoss, shoreBackLines, shoreBackWords, shoreLines } from './shore-words.ts';
 
 /** At the end of every letter that tells of the panel. */
 export const CLOSING =
@@ -66,8 +66,7 @@ function standingLines({ story, why }: Telling, { panel, time, nowMs }: Wording)
   const { alert } = story;
   const symptoms = alert.symptoms.map(({ title }) => `With it: ${plain(title)}.`);
   return [
-    alert.means,
-    ...(isShoreLoss(story) ? shoreOutlook(story, panel, time, nowMs) : []),
+    ...(isShoreLoss(story) ? shoreLines(story, panel, time, nowMs) : [alert.means]),
     ...bounded(symptoms),
     `Do this: ${alert.doThis}`,
     ...alert.cautions.map((caution) => `Caution: ${caution}`),
@@ -84,13 +83,12 @@ function overLines({ story }: Telling, { time, nowMs }: Wording): string[] {
   const { alert, overAtMs } = story;
   const ended = alert.ended?.why;
   return [
-    `${plain(alert.title)}: from ${time.span(alert.sinceMs, overAtMs ?? nowMs, nowMs)}.`,
+    ...(isShoreLoss(story) && ended === undefined
+      ? shoreBackLines(story, time, nowMs)
+      : [`${plain(alert.title)}: from ${time.span(alert.sinceMs, overAtMs ?? nowMs, nowMs)}.`]),
     ...(ended === undefined
       ? []
       : ['Whether it still holds is not known: panelward does not tell it any more.']),
-    ...(isShoreLoss(story) && ended === undefined
-      ? ['The supply has been watched for some minutes before this was written, and is good.']
-      : []),
     ...(alert.needsInspection
       ? [
           'Something may be burnt, bent or wired wrongly: it stays on the list until somebody says that they have looked.',

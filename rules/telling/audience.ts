@@ -32,11 +32,12 @@ export function nextOwed(
   hearsOfIt: boolean,
   nowMs: number,
 ): Knowing['owed'] | 'dropped' {
-  const { owed, told } = knowing;
+  const { owed, told, knowsSymptom } = knowing;
   const { alert, seq } = story;
   if (isMuted(alert)) return null;
   if (!isStanding(alert)) {
-    if (told) return owed?.why === 'over' ? owed : { why: 'over', sinceMs: nowMs, seq };
+    if (told || knowsSymptom)
+      return owed?.why === 'over' ? owed : { why: 'over', sinceMs: nowMs, seq };
     if (!owed) return null;
     return isAlarm(alert.priority) ? owed : 'dropped';
   }

@@ -19,6 +19,8 @@ export interface Knowing {
   told: { priority: Priority; atMs: number; repeats: number } | null;
   /** Letters that only say once more what was said; true no more once somebody acknowledges. */
   repeatKeys: string[];
+  /** Was told of something that this explains, so hears when it is over. */
+  knowsSymptom?: true;
 }
 
 export interface Story {
@@ -63,3 +65,5 @@ export const nothingSent = (): Sent => ({
   weekly: null,
   unsaid: [],
 });
+
+export const nothingKnown = (): Knowing => ({ owed: null, told: null, repeatKeys: [] });

@@ -1,8 +1,9 @@
 /** What a loss of shore power means in hours, and what stands still without it. */
 import { batteryOutlook } from '../catalogue/battery-words.ts';
 import { duration } from '../catalogue/rule.ts';
+import { withoutLasted } from '../catalogue/shore-loss-words.ts';
 import { byId } from '../panel/lookup.ts';
-import type { CircuitState, PanelState } from '../panel/panel-state.ts';
+import type { BatteryState, CircuitState, PanelState } from '../panel/panel-state.ts';
 import type { LocalTime } from './local-time.ts';
 import type { Story } from './memory.ts';
 
@@ -11,8 +12,8 @@ const MOST_NAMES = 5;
 export const isShoreLoss = ({ alert }: Pick<Story, 'alert'>): boolean =>
   alert.rule === 'shore-power-lost';
 
-/** Sentences on how long each battery lasts and on what has stopped; the rule's own are not repeated. */
-export function shoreOutlook(
+/** What it means, how long each battery lasts and what has stopped; nothing is said twice. */
+export function shoreLines(
   { alert }: Story,
   panel: PanelState,
   time: LocalTime,
@@ -21,9 +22,12 @@ export function shoreOutlook(
   const words = (atMs: number): string => time.clock(atMs, nowMs);
   const batteries = panel.batteries
     .filter((own) => batteryOutlook(own) === '' || !alert.means.includes(batteryOutlook(own)))
-    .map((own) => batteryOutlook(own, { nowMs, words }) || `${own.label}: ${own.hoursLeftBecause}`);
-  return [...batteries, ...stopped(panel)];
+    .map((own) => batteryOutlook(own, { nowMs, words }) || noOutlook(own));
+  return [withoutLasted(alert.means), ...batteries, ...stopped(panel)];
 }
+
+const noOutlook = ({ label, hoursLeftBecause }: BatteryState): string =>
+  `How long ${label} lasts cannot be told now. ${hoursLeftBecause}`.trim();
 
 /** Circuits without voltage that are at work on other days. */
 function stopped(panel: PanelState): string[] {
@@ -62,4 +66,14 @@ export function shoreBackWords(
     what: `shore power is back${inlet === undefined ? '' : ` at ${inlet}`}`,
     end: `since ${time.clock(backMs, nowMs)}, it was off for ${isExact ? '' : 'at most '}${duration(offMs)}`,
   };
+}
+
+/** When it went, when it came, and why nothing was said before. */
+export function shoreBackLines(story: Story, time: LocalTime, nowMs: number): string[] {
+  const { alert, overAtMs, liveSinceMs } = story;
+  const clock = (atMs: number): string => time.clock(atMs, nowMs);
+  const live = liveSinceMs === null ? '' : ` It reads live since ${clock(liveSinceMs)}.`;
+  return [
+    `It was lost at ${clock(alert.sinceMs)}.${live} It was watched for a while, and taken for good at ${clock(overAtMs ?? nowMs)}.`,
+  ];
 }

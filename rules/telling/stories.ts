@@ -5,6 +5,7 @@ import { byId } from '../panel/lookup.ts';
 import type { PanelState } from '../panel/panel-state.ts';
 import { isToldAgain } from './audience.ts';
 import type { Knowing, Story } from './memory.ts';
+import { nothingKnown } from './memory.ts';
 import { byUrgency } from './urgency.ts';
 
 /** The story after an event; null when nothing is to be told of it any more. */
@@ -67,9 +68,9 @@ const mapped = (
 /** Whoever was told of a symptom hears when its cause is over, whatever they hear of otherwise. */
 export function handOver(symptom: Story, cause: Story): Story {
   const people = { ...cause.people };
-  for (const [id, { told }] of Object.entries(symptom.people)) {
-    const own = people[id];
-    if (told && !own?.told) people[id] = { repeatKeys: [], ...own, owed: null, told };
+  for (const [id, { told, knowsSymptom }] of Object.entries(symptom.people)) {
+    if (!told && !knowsSymptom) continue;
+    people[id] = { ...(people[id] ?? nothingKnown()), knowsSymptom: true };
   }
   return { ...cause, people };
 }

@@ -12,7 +12,7 @@ import { GROUPING_MS, maySleep, mayWrite, noteWritten } from './budget.ts';
 import type { Letter, ToldAlert } from './letter.ts';
 import { isBetween, LocalTime } from './local-time.ts';
 import type { Knowing, Sent, Story, TellingMemory } from './memory.ts';
-import { nothingSent, VERSION } from './memory.ts';
+import { nothingKnown, nothingSent, VERSION } from './memory.ts';
 import { afterEvent, handOver, liveSince } from './stories.ts';
 import { summaryDue, summaryLetters } from './summaries.ts';
 import { Tally } from './tally.ts';
@@ -150,7 +150,7 @@ class BoatTelling implements Telling {
       story.liveSinceMs = liveSinceMs;
     }
     for (const [id, contact] of this.#contacts) {
-      const knowing: Knowing = story.people[id] ?? { owed: null, told: null, repeatKeys: [] };
+      const knowing: Knowing = story.people[id] ?? nothingKnown();
       const next = nextOwed(knowing, story, hears(contact, story, mode), nowMs);
       if (next === 'dropped' && isWorthCounting(knowing, story, nowMs)) {
         const sent = this.#sentTo(id);
@@ -196,12 +196,13 @@ class BoatTelling implements Telling {
     const before = story.people[id];
     if (story.overAtMs !== null) {
       this.#withdrawn.push(...(before?.repeatKeys ?? []));
-      story.people[id] = { owed: null, told: null, repeatKeys: [] };
+      story.people[id] = nothingKnown();
       return;
     }
     const repeats = (before?.told?.repeats ?? 0) + (why === 'again' ? 1 : 0);
     const keys = why === 'again' ? alone.map(({ key }) => key) : [];
     story.people[id] = {
+      ...before,
       owed: null,
       told: { priority: story.alert.priority, atMs: nowMs, repeats },
       repeatKeys: [...(before?.repeatKeys ?? []), ...keys],
@@ -246,7 +247,8 @@ class BoatTelling implements Telling {
 
 /** Over, and nobody is to hear of it any more. */
 const isDone = ({ alert, people }: Story): boolean =>
-  !isStanding(alert) && Object.values(people).every(({ owed, told }) => !owed && !told);
+  !isStanding(alert) &&
+  Object.values(people).every(({ owed, told, knowsSymptom }) => !owed && !told && !knowsSymptom);
 
 /** It waited for longer than for its siblings: somebody slept, or had had enough letters. */
 const isWorthCounting = ({ owed }: Knowing, { alert }: Story, nowMs: number): boolean =>

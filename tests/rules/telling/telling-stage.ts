@@ -67,6 +67,7 @@ export class Stage {
   readonly #keys = new Set<string>();
   readonly #contacts: Record<string, Contact>;
   #ledger = new Ledger({}, 0);
+  #saved: string;
   telling: Telling;
   nowMs: number;
   mode: Mode = 'aboard';
@@ -82,6 +83,7 @@ export class Stage {
     this.#contacts = contacts;
     this.nowMs = startMs;
     this.telling = this.#open(null);
+    this.#saved = JSON.stringify(this.telling.save());
   }
 
   get open(): Alert[] {
@@ -102,15 +104,22 @@ export class Stage {
   /** Somebody does something about the alert of a key. */
   act(key: string, act: Act): Letter[] {
     const from = this.letters.length;
-    const alert = this.open.find(({ rule }) => rule === key);
-    const done = this.#ledger.act(alert?.id ?? key, act, 'Kim', this.nowMs);
-    if ('problem' in done) throw new Error(done.problem);
-    this.#take(done.events);
+    const problem = this.tryAct(key, act);
+    if (problem !== null) throw new Error(problem);
     return this.letters.slice(from);
   }
 
+  /** The same, where it may be refused: why it is. */
+  tryAct(key: string, act: Act): string | null {
+    const alert = this.open.find(({ rule }) => rule === key);
+    const done = this.#ledger.act(alert?.id ?? key, act, 'Kim', this.nowMs);
+    if ('problem' in done) return done.problem;
+    this.#take(done.events);
+    return null;
+  }
+
   restart(): void {
-    this.telling = this.#open(JSON.stringify(this.telling.save()));
+    this.telling = this.#open(this.#saved);
   }
 
   #open(saved: string | null): Telling {
@@ -126,11 +135,12 @@ export class Stage {
   #take(events: readonly AlertEvent[]): void {
     if (this.isRestartedAlways) this.restart();
     this.events.push(...events);
-    const before = JSON.stringify(this.telling.save());
     const { nowMs, mode, panel } = this;
     const told = this.telling.take(events, { nowMs, mode, panel: { ...panel, atMs: nowMs } });
-    const isSame = JSON.stringify(this.telling.save()) === before;
+    const saved = JSON.stringify(this.telling.save());
+    const isSame = saved === this.#saved;
     if (!told.isChanged && !isSame) throw new Error('changed, and does not say so');
+    this.#saved = saved;
     this.letters.push(...told.letters);
     this.withdrawn.push(...told.withdrawn);
   }
