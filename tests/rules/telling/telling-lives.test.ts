@@ -23,8 +23,7 @@ const KEYS = ['a', 'b', 'c', 'd'] as const;
 interface Beat {
   /** What begins, ends or changes. */
   changes: Partial<Record<(typeof KEYS)[number], Priority | 'over'>>;
-  forMs: number;
-  everyMs: number;
+  pace: { forMs: number; everyMs: number };
   mode: Mode | null;
   act: { key: (typeof KEYS)[number]; act: (nowMs: number) => Act } | null;
   isRestart: boolean;
@@ -56,15 +55,13 @@ const pace = fc.constantFrom(
   { forMs: HOUR_MS, everyMs: MINUTE_MS },
   { forMs: 9 * HOUR_MS, everyMs: 10 * MINUTE_MS },
 );
-const beat: fc.Arbitrary<Beat> = fc
-  .record({
-    changes: fc.dictionary(fc.constantFrom(...KEYS), priority, { maxKeys: 3 }),
-    pace,
-    mode: fc.option(fc.constantFrom<Mode>('aboard', 'away', 'work in progress'), { freq: 4 }),
-    act: fc.option(fc.record({ key: fc.constantFrom(...KEYS), act: acts })),
-    isRestart: fc.boolean(),
-  })
-  .map(({ pace: own, ...rest }) => ({ ...rest, ...own }));
+const beat: fc.Arbitrary<Beat> = fc.record({
+  changes: fc.dictionary(fc.constantFrom(...KEYS), priority, { maxKeys: 3 }),
+  pace,
+  mode: fc.option(fc.constantFrom<Mode>('aboard', 'away', 'work in progress'), { freq: 4 }),
+  act: fc.option(fc.record({ key: fc.constantFrom(...KEYS), act: acts })),
+  isRestart: fc.boolean(),
+});
 
 /** 1 June 2026, six in the evening in Amsterdam: the night comes soon. */
 const START_MS = Date.UTC(2026, 5, 1, 16);
@@ -81,7 +78,7 @@ function play(beats: readonly Beat[], restarts: boolean | 'always'): Stage {
     }
     if (own.mode) stage.mode = own.mode;
     if (own.isRestart && restarts === true) stage.restart();
-    stage.hold(holding, own.forMs, own.everyMs);
+    stage.hold(holding, own.pace.forMs, own.pace.everyMs);
     const { act } = own;
     if (act && stage.open.some(({ rule }) => rule === act.key)) {
       stage.tryAct(act.key, act.act(stage.nowMs));
