@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { readSettings } from '../../../daemon/settings/read-settings.ts';
 import { DEFAULT_SETTINGS, settingsSchema } from '../../../daemon/settings/settings.ts';
@@ -33,6 +34,14 @@ telling:
         },
       },
     });
+  });
+
+  test('is as the example in the README says', () => {
+    const readme = readFileSync(new URL('../../../README.md', import.meta.url), 'utf8');
+    const [, example = ''] = /```yaml\n(telling:[^`]*)```/.exec(readme) ?? [];
+    const own = read(example);
+    if ('problems' in own) throw new Error(own.problems.join('\n'));
+    expect(Object.keys(own.settings.telling.contacts)).toEqual(['ann', 'ben']);
   });
 
   test.each([
