@@ -1,15 +1,10 @@
 /** The words of one alert in a letter: the first line, and the lines below it. */
 import { duration } from '../catalogue/rule.ts';
 import type { PanelState } from '../panel/panel-state.ts';
-import { bounded } from './digest.ts';
 import type { LocalTime } from './local-time.ts';
 import type { Reason, Story } from './memory.ts';
-import { plain } from './plain-line.ts';
+import { bounded, plain } from './plain-line.ts';
 import { isShoreLoss, shoreBackLines, shoreBackWords, shoreLines } from './shore-words.ts';
-
-/** At the end of every letter that tells of the panel. */
-export const CLOSING =
-  'panelward informs and switches nothing; no message of it proves a circuit dead or a supply safe.';
 
 export interface Wording {
   panel: PanelState;
@@ -47,7 +42,7 @@ export function firstLine(
   }
   const ended = alert.ended?.why;
   if (ended === 'no longer watched') {
-    return { what: alert.title, end: 'no longer watched: its part has left the boat file' };
+    return { what: alert.title, end: 'no longer on the list of alerts' };
   }
   if (ended !== undefined) return { what: alert.title, end: `not told while ${panel.mode.name}` };
   if (isShoreLoss(story)) return shoreBackWords(story, panel, time, nowMs);

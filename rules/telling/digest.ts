@@ -4,10 +4,8 @@
  */
 import type { Letter, ToldAlert } from './letter.ts';
 import { LocalTime } from './local-time.ts';
-import { counted, headline, plain } from './plain-line.ts';
+import { bounded, CLOSING, counted, headline, plain } from './plain-line.ts';
 import { byUrgency, EXPIRES_MS, isAlarm, mostUrgent } from './urgency.ts';
-
-const MOST_LINES = 12;
 
 /**
  * `letters`: at least one, all of one contact and way. The key is made of the newest of them and
@@ -138,14 +136,8 @@ function otherLines(sorted: readonly Letter[]): string[] {
   return bounded(said.map((own) => own.headline));
 }
 
-/** What to do about the most urgent alert that is still there, from the newest letter about it alone. */
+/** What to do about the most urgent alert that is still there, from the newest letter that begins with it. */
 function latestText(sorted: readonly Letter[], first: ToldAlert | undefined): string[] {
-  if (!first) return [];
-  const own = sorted.findLast(({ alertId }) => alertId === first.alertId);
-  return own === undefined ? [] : ['', `${plain(first.title)}:`, own.text];
-}
-
-export function bounded(lines: readonly string[]): string[] {
-  if (lines.length <= MOST_LINES) return [...lines];
-  return [...lines.slice(0, MOST_LINES), `And ${lines.length - MOST_LINES} more.`];
+  const own = first && sorted.findLast(({ about }) => about[0]?.alertId === first.alertId);
+  return own ? ['', `${plain(first.title)}:`, own.text] : ['', CLOSING];
 }

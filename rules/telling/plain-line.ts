@@ -1,6 +1,18 @@
-/** One line of plain text that any way out can carry. */
+/** Lines of plain text that any way out can carry. */
 
 export const HEADLINE_CHARACTERS = 160;
+
+/** At the end of every letter that tells of the panel. */
+export const CLOSING =
+  'panelward informs and switches nothing; no message of it proves a circuit dead or a supply safe.';
+
+const MOST_LINES = 12;
+
+/** So many lines, and how many more there are. */
+export function bounded(lines: readonly string[]): string[] {
+  if (lines.length <= MOST_LINES) return [...lines];
+  return [...lines.slice(0, MOST_LINES), `And ${lines.length - MOST_LINES} more.`];
+}
 
 /** Nothing but text: no line breaks or other control characters, and nothing is shouted. */
 export const plain = (text: string): string =>

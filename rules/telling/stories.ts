@@ -1,5 +1,5 @@
 /** What alert events do to the stories of the alerts, before anyone is told. */
-import type { AlertEvent } from '../alerts/alert.ts';
+import type { Alert, AlertEvent } from '../alerts/alert.ts';
 import { isStanding } from '../alerts/alert-states.ts';
 import { byId } from '../panel/lookup.ts';
 import type { PanelState } from '../panel/panel-state.ts';
@@ -43,11 +43,53 @@ export function afterEvent(before: Story | undefined, event: AlertEvent): Story 
   }
 }
 
+/**
+ * Stories as they go on after a start: `open` are the alerts that are open now. One that has none
+ * is over, for all that is known; one that has no story is told as it stands.
+ */
+export function goingOn(
+  stories: readonly Story[],
+  open: readonly Alert[],
+  nowMs: number,
+): readonly Story[] {
+  const openIds = new Set(open.map(({ id }) => id));
+  const known = new Set(stories.map(({ alert }) => alert.id));
+  const ended = stories
+    .filter(({ alert }) => isStanding(alert) && !openIds.has(alert.id))
+    .map((own) => lost(own, nowMs));
+  const begun = open.filter((own) => isStanding(own) && !known.has(own.id)).map(begunBefore);
+  return [...ended, ...begun];
+}
+
+function lost(story: Story, nowMs: number): Story {
+  const { shelved: _, outOfService: __, ...alert } = story.alert;
+  const ended = { why: 'no longer watched' } as const;
+  return { ...story, alert: { ...alert, phase: 'closed', ended }, overAtMs: nowMs };
+}
+
+/** Its id ends in the number of its first event. */
+function begunBefore(open: Alert): Story {
+  const { evidence: _, points: __, ...alert } = open;
+  const seq = Number(/\d+$/.exec(open.id)?.[0] ?? 0);
+  return {
+    alert,
+    seq,
+    reach: reachAt(open),
+    overAtMs: null,
+    liveSinceMs: null,
+    people: {},
+  };
+}
+
 /** Step 2 of the escalation reaches the second contact, the next one everybody. */
 function reachOf({ type, alert }: AlertEvent, before: Story | undefined): number {
-  const step = alert.escalation?.step ?? 0;
-  const reach = step >= 3 ? 2 : step >= 2 ? 1 : 0;
+  const reach = reachAt(alert);
   return type === 'raised' || type === 're-alarmed' ? reach : Math.max(reach, before?.reach ?? 0);
+}
+
+function reachAt({ escalation }: Alert): number {
+  const step = escalation?.step ?? 0;
+  return step >= 3 ? 2 : step >= 2 ? 1 : 0;
 }
 
 /** Come again before the all clear was written, it has never been away. */

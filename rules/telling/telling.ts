@@ -3,7 +3,7 @@
  * plain JSON to keep. What it remembers is saved in the transaction of the events that changed it,
  * so a restart at any point writes no letter twice and loses none.
  */
-import type { AlertEvent, Mode } from '../alerts/alert.ts';
+import type { Alert, AlertEvent, Mode } from '../alerts/alert.ts';
 import { isMuted, isStanding } from '../alerts/alert-states.ts';
 import type { PanelState } from '../panel/panel-state.ts';
 import type { Wording } from './alert-words.ts';
@@ -13,7 +13,7 @@ import type { Letter, ToldAlert } from './letter.ts';
 import { isBetween, LocalTime } from './local-time.ts';
 import type { Knowing, Sent, Story, TellingMemory } from './memory.ts';
 import { nothingKnown, nothingSent, VERSION } from './memory.ts';
-import { afterEvent, handOver, liveSince } from './stories.ts';
+import { afterEvent, goingOn, handOver, liveSince } from './stories.ts';
 import { summaryDue, summaryLetters } from './summaries.ts';
 import { Tally } from './tally.ts';
 import type { Contact, TellingSettings } from './telling-settings.ts';
@@ -55,6 +55,11 @@ export interface TellingSetting {
   /** As people say it. */
   boatName: string;
   settings: TellingSettings;
+  /**
+   * Alerts that are open at the start. With them, what stands and was never told is told, and what
+   * was told and stands no more is taken for over, whatever became of `saved`.
+   */
+  open?: readonly Alert[];
 }
 
 /** Goes on from where `saved` left off. Throws on a time zone that is not known. */
@@ -73,12 +78,22 @@ class BoatTelling implements Telling {
   #offsetMs = 0;
   #withdrawn: string[] = [];
   #isChanged = false;
+  /** Until the first step. */
+  #open: readonly Alert[] | undefined;
 
-  constructor({ boatName, settings }: TellingSetting, saved: Partial<TellingMemory>) {
+  constructor({ boatName, settings, open }: TellingSetting, saved: Partial<TellingMemory>) {
     this.#boat = boatName;
     this.#settings = settings;
     this.#contacts = Object.entries(settings.contacts);
-    this.#stories = new Map(Object.entries(saved.stories ?? {}));
+    this.#open = open;
+    // Nobody waits for a person who has left the settings.
+    const isKnown = ([id]: [string, unknown]): boolean => settings.contacts[id] !== undefined;
+    this.#stories = new Map(
+      Object.entries(saved.stories ?? {}).map(([id, story]) => {
+        const people = Object.fromEntries(Object.entries(story.people).filter(isKnown));
+        return [id, Object.assign(story, { people })];
+      }),
+    );
     this.#sent = new Map(
       this.#contacts.map(([id]) => [id, { ...nothingSent(), ...saved.sent?.[id] }]),
     );
@@ -92,6 +107,7 @@ class BoatTelling implements Telling {
     this.#withdrawn = [];
     this.#isChanged = alertEvents.length > 0;
     const wording = this.#wording(now);
+    this.#goOn(alertEvents, now.nowMs);
     for (const event of alertEvents) this.#note(event);
     for (const story of this.#stories.values()) this.#owe(story, now);
     const letters = this.#contacts.flatMap(([id, contact]) => [
@@ -110,6 +126,18 @@ class BoatTelling implements Telling {
       tally: this.#tally.save(),
     };
     return { ...memory };
+  }
+
+  /** Alerts of events that are taken now begin with them. */
+  #goOn(alertEvents: readonly AlertEvent[], nowMs: number): void {
+    if (!this.#open) return;
+    const isNew = (id: string): boolean => alertEvents.some(({ alertId }) => alertId === id);
+    for (const story of goingOn([...this.#stories.values()], this.#open, nowMs)) {
+      if (isNew(story.alert.id)) continue;
+      this.#stories.set(story.alert.id, story);
+      this.#isChanged = true;
+    }
+    this.#open = undefined;
   }
 
   #wording({ panel, nowMs, utcOffsetMs = 0 }: TellingNow): Wording {

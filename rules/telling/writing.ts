@@ -1,11 +1,11 @@
 /** Letters out of what one person is to be told: one for each of their ways. */
 import type { Priority } from '../alerts/alert.ts';
-import { CLOSING, firstLine, isTold, lines } from './alert-words.ts';
+import { firstLine, isTold, lines } from './alert-words.ts';
 import type { Telling, Wording } from './alert-words.ts';
 import { countsOf } from './digest.ts';
 import type { Letter, LetterKind, ToldAlert } from './letter.ts';
 import type { Owed } from './memory.ts';
-import { headline, plain } from './plain-line.ts';
+import { CLOSING, headline, plain } from './plain-line.ts';
 import { byUrgency, EXPIRES_MS, isAtLeast, mostUrgent } from './urgency.ts';
 
 /** Alerts told whole in one letter; of more, the first line of each. */

@@ -122,11 +122,21 @@ export class Stage {
     this.telling = this.#open(this.#saved);
   }
 
+  /** What was remembered is gone, or older than the alerts. */
+  restartFrom(saved: string | null): void {
+    this.telling = this.#open(saved);
+  }
+
+  get saved(): string {
+    return this.#saved;
+  }
+
   #open(saved: string | null): Telling {
     return createTelling(
       {
         boatName: 'Sable Plover',
         settings: { timeZone: ZONE, contacts: this.#contacts },
+        open: this.open,
       },
       saved === null ? null : JSON.parse(saved),
     );

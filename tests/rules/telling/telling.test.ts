@@ -235,6 +235,43 @@ describe('nobody acknowledges', () => {
   });
 });
 
+describe('after a start', () => {
+  test('what stands and was never told is told, what was told is not told again', () => {
+    const stage = new Stage({ ann: ann() });
+    stage.hold({ a: 'warning', b: 'alarm' }, 40 * SECOND_MS);
+    stage.act('b', { type: 'acknowledge' });
+    stage.restart();
+    expect(stage.hold({ a: 'warning', b: 'alarm' }, HOUR_MS, MINUTE_MS)).toEqual([]);
+    stage.restartFrom(null);
+    expect(headlines(stage.hold({ a: 'warning', b: 'alarm' }, 2 * MINUTE_MS))).toEqual([
+      'Sable Plover: Title of a, since 12:00',
+    ]);
+  });
+
+  test('with a memory older than the alerts, nobody waits for an end that has been', () => {
+    const stage = new Stage({ ann: ann() });
+    stage.hold({ a: 'alarm' }, 10 * SECOND_MS);
+    const { saved } = stage;
+    stage.hold({ a: 'alarm' }, 2 * MINUTE_MS);
+    stage.act('a', { type: 'acknowledge' });
+    stage.hold({}, 2 * MINUTE_MS);
+    stage.restartFrom(saved);
+    expect(headlines(stage.hold({}, 2 * MINUTE_MS))).toEqual([
+      'Sable Plover: Title of a, no longer on the list of alerts',
+    ]);
+    expect(stage.hold({}, HOUR_MS, MINUTE_MS)).toEqual([]);
+  });
+
+  test('whoever has left the settings is not waited for', () => {
+    const stage = new Stage({ ann: ann(), ben: ann({ name: 'Ben' }) });
+    stage.hold({ a: 'alarm' }, 10 * SECOND_MS);
+    const left = new Stage({ ann: ann() }, stage.nowMs);
+    left.restartFrom(stage.saved);
+    expect(left.hold({}, 2 * MINUTE_MS).map(({ contact }) => contact)).toEqual(['ann']);
+    expect(left.saved).not.toContain('ben');
+  });
+});
+
 describe('the budget', () => {
   test('what is over comes as one letter a minute later', () => {
     const stage = new Stage({ ann: ann() });
