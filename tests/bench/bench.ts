@@ -8,6 +8,7 @@ import { codecFigures } from './history-codecs.ts';
 import { chartFigures } from './history-charts.ts';
 import { writeFigures } from './history-writes.ts';
 import { pageFigures } from './page.ts';
+import { pageYearFigures } from './page-year.ts';
 import { perReadingFigures } from './per-reading.ts';
 import { positionFigures } from './positions.ts';
 
@@ -20,6 +21,7 @@ const BENCHES: Record<string, () => string[] | Promise<string[]>> = {
   'history-charts': chartFigures,
   'full-path': fullPathFigures,
   page: pageFigures,
+  'page-year': pageYearFigures,
 };
 
 const asked = process.argv.slice(2);

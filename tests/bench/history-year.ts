@@ -23,12 +23,18 @@ interface Hour {
   packedMinutes: Uint8Array;
 }
 
-/** Fills an empty `history.db` with `days` from `startMs` on, of points `p0`, `p1`, ... */
-export function fillYear(db: Database, startMs: number, days: number, points: number): void {
+/** Fills an empty `history.db` with `days` from `startMs` on, of points `p0`, `p1`, ... or by `idOf`. */
+export function fillYear(
+  db: Database,
+  startMs: number,
+  days: number,
+  points: number,
+  idOf = (point: number): string => `p${point}`,
+): void {
   db.pragma('synchronous = OFF');
   const kinds = Array.from({ length: KINDS }, (_, kind) => hoursOf(kind));
   const addPoint = db.prepare('INSERT INTO point (number, id) VALUES (?, ?)');
-  for (let point = 0; point < points; point++) addPoint.run(point + 1, `p${point}`);
+  for (let point = 0; point < points; point++) addPoint.run(point + 1, idOf(point));
   const addTimes = db.prepare('INSERT INTO times VALUES (?, ?)');
   const addChunk = db.prepare('INSERT INTO chunk VALUES (?, ?, 3600, ?)');
   const addMinutes = db.prepare('INSERT INTO minutes VALUES (?, ?)');

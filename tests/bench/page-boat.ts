@@ -7,6 +7,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { startClock } from '../../daemon/clock.ts';
 import { startDaemon } from '../../daemon/daemon.ts';
+import type { Boat } from '../../rules/index.ts';
 import { exactReading, seeded } from '../rules/panel/random-boats.ts';
 import { benchBoat, liveTruth } from './per-reading.ts';
 
@@ -15,13 +16,20 @@ export interface PageBoat {
   stop: () => Promise<void>;
 }
 
-/** An invented boat with so many circuits, each of them measured, loads changing all the time. */
-export async function startBenchBoat(circuits: number): Promise<PageBoat> {
+/**
+ * An invented boat with so many circuits, each of them measured, loads changing all the time.
+ * `prepare` may fill its data folder before it starts.
+ */
+export async function startBenchBoat(
+  circuits: number,
+  prepare: (dataFolder: string, boat: Boat) => void = () => {},
+): Promise<PageBoat> {
   const boat = benchBoat(circuits);
   const truth = liveTruth(boat);
   const random = seeded(11);
   const clock = startClock();
   const dataFolder = mkdtempSync(join(tmpdir(), 'panelward-bench-'));
+  prepare(dataFolder, boat);
   const daemon = await startDaemon({
     boat,
     clock,

@@ -37,9 +37,8 @@ describe('against the truth', () => {
   test('a healthy day on bad sensor networks says nothing that would leave the boat', () => {
     const own = addHealthy([playHealthy('willow-dipper', 2, 1)]);
     expect(own.examples, healthyText(own)).toEqual([]);
-    // Positions of healthy days are judged by `npm run truth`: with sensors this slow and silent a
-    // change of source is still told late now and then.
     expect(own.falseShoreLosses + own.emergencies, healthyText(own)).toBe(0);
+    expect(own.positions.sureAndWrong, healthyText(own)).toBe(0);
   });
 
   test('what feeds what is told rightly, or not at all', () => {
