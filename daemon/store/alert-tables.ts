@@ -1,5 +1,6 @@
 /** Alert events and alerts as they stand, in `alerts.db`. Throws what SQLite throws. */
 import type { Database, Statement } from 'better-sqlite3';
+import { linkOf } from './event-chain.ts';
 import type { Alert, AlertEvent } from '../../rules/alerts/alert.ts';
 
 export interface AlertsQuery {
@@ -26,7 +27,8 @@ interface EventRow {
 }
 
 export class AlertTables {
-  readonly #addEvent: Statement<[number, number, string, string, string, string]>;
+  readonly #addEvent: Statement<[number, number, string, string, string, string, string]>;
+  readonly #link: Statement<[number], string | null>;
   readonly #setAlert: Statement<[string, number, number, string]>;
   readonly #alert: Statement<[string], string>;
   readonly #alerts: Record<AlertsQuery['phase'], Statement<[number, number, number], string>>;
@@ -38,9 +40,12 @@ export class AlertTables {
 
   constructor(db: Database) {
     this.#addEvent = db.prepare(
-      `INSERT INTO alert_event (seq, at_ms, alert_id, type, actor, alert_json)
-       VALUES (?, ?, ?, ?, ?, ?)`,
+      `INSERT INTO alert_event (seq, at_ms, alert_id, type, actor, alert_json, link)
+       VALUES (?, ?, ?, ?, ?, ?, ?)`,
     );
+    this.#link = db
+      .prepare<[number], string | null>('SELECT link FROM alert_event WHERE seq = ?')
+      .pluck();
     this.#setAlert = db.prepare(
       `INSERT INTO alert (id, is_open, raised_at_ms, alert_json) VALUES (?, ?, ?, ?)
        ON CONFLICT (id) DO UPDATE SET is_open = excluded.is_open,
@@ -73,7 +78,9 @@ export class AlertTables {
   /** The event, and its alert as it stands after it. */
   add({ seq, atMs, alertId, type, actor, alert }: AlertEvent): void {
     const text = JSON.stringify(alert);
-    this.#addEvent.run(seq, atMs, alertId, type, actor, text);
+    const row = { seq, at_ms: atMs, alert_id: alertId, type, actor, alert_json: text };
+    const link = linkOf(this.#link.get(seq - 1) ?? null, row);
+    this.#addEvent.run(seq, atMs, alertId, type, actor, text, link);
     this.#setAlert.run(alertId, alert.phase === 'closed' ? 0 : 1, alert.raisedAtMs, text);
   }
 

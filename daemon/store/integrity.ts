@@ -8,6 +8,7 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { AlertRecord } from './alert-record.ts';
 import { journalPathOf, watchPathOf } from './alerts-file.ts';
+import { brokenLinks } from './event-chain.ts';
 import { EventJournal } from './event-journal.ts';
 import { isSoundRow } from './history/chunk-tables.ts';
 import { Journal } from './history/journal.ts';
@@ -72,9 +73,23 @@ function alertsIn(db: Database.Database): Checked[] {
       rows: events + unreadable,
       problems: unreadable === 0 ? [] : [`${unreadable} alert events cannot be read.`],
     },
+    chainIn(db),
     { what: 'alerts.db, saved watch', rows: count('saved_watch'), problems: watch },
     lettersIn(db),
   ];
+}
+
+function chainIn(db: Database.Database): Checked {
+  const broken = brokenLinks(db);
+  const some = broken.slice(0, SAID_MAX).join(', ');
+  return {
+    what: 'alerts.db, order of alert events',
+    rows: db.prepare<[], number>('SELECT count(*) FROM alert_event').pluck().get() ?? 0,
+    problems:
+      broken.length === 0
+        ? []
+        : [`${broken.length} alert events do not fit to those before them: ${some}.`],
+  };
 }
 
 /** Of a record that an older panelward wrote, and no newer one has opened, there is no such table. */

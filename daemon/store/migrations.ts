@@ -139,6 +139,10 @@ export const ALERTS_MIGRATIONS: readonly Migration[] = [
       ) STRICT;
     `,
   },
+  {
+    means: 'a digest of each alert event and of the one before it',
+    sql: 'ALTER TABLE alert_event ADD COLUMN link TEXT;',
+  },
 ];
 
 export const HISTORY_MIGRATIONS: readonly Migration[] = [

@@ -4,6 +4,7 @@
  */
 import type { Database } from 'better-sqlite3';
 import type { AlertEvent } from '../../rules/alerts/alert.ts';
+import { addMissingLinks } from './event-chain.ts';
 import type { EventJournal } from './event-journal.ts';
 
 export interface Repair {
@@ -31,6 +32,7 @@ export function repair(db: Database, journal: EventJournal, nowMs: number): Repa
   return db
     .transaction(() => {
       const recovered = addEvents(db, events);
+      addMissingLinks(db);
       db.exec(ALERTS_FROM_EVENTS);
       return { recovered, missing: markMissing(db, nowMs) };
     })
