@@ -129,7 +129,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     settings.heartbeat &&
     startHeart({
       settings: settings.heartbeat,
-      secrets: options.secrets ?? new Map<string, string>(),
+      secrets,
       boat: boat.name,
       version,
       clock,

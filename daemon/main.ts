@@ -5,6 +5,7 @@ import { homedir } from 'node:os';
 import { once } from 'node:events';
 import { join } from 'node:path';
 import { readArguments, USAGE } from './arguments.ts';
+import { openAshoreOffice } from './ashore-office.ts';
 import type { DemoCommand, LookBack, RunCommand, WatchCommand } from './arguments.ts';
 import { openBoatFile } from './boat-file.ts';
 import { checkFiles, checkSettings, rehearseFiles } from './check.ts';
@@ -18,11 +19,13 @@ import { makeBackup, putBack } from './keeping.ts';
 import { exportReadings, replaySpan, surveySpan } from './looking-back.ts';
 import type { Output } from './looking-back.ts';
 import { makeSensorToken } from './sensor-token.ts';
+import { measureLoopLag } from './service/loop-lag.ts';
+import { openNotify } from './service/notify.ts';
 import { openSettings } from './settings/open-settings.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
 import { packageVersion } from './version.ts';
-import { startAshore } from './watch-ashore.ts';
+import { ashoreClock, startAshore } from './watch-ashore.ts';
 import { startingMs } from './wall-clock.ts';
 
 const EXIT_OK = 0;
@@ -75,9 +78,10 @@ async function run(command: RunCommand): Promise<number> {
     return EXIT_PROBLEM;
   }
   const wall = systemWall();
+  const clock = startClock({ startMs: startingMs(wall.nowMs(), lastRecordedMs(dataFolder)) });
   const daemon = await startDaemon({
     boat,
-    clock: startClock({ startMs: startingMs(wall.nowMs(), lastRecordedMs(dataFolder)) }),
+    clock,
     wall,
     dataFolder,
     host: command.host,
@@ -101,7 +105,19 @@ async function run(command: RunCommand): Promise<number> {
   }
   say(`${boat.name}: the page is at ${daemon.address}`);
   say(`Sensors publish to MQTT at ${daemon.mqttAddress}. ${CAUTION}`);
+  const lag = measureLoopLag();
+  const notify = openNotify({
+    environment: process.env,
+    pid: process.pid,
+    clock,
+    lag,
+    lastEvaluationMs: () => daemon.station.evaluation.lastAtMs,
+    log: complain,
+  });
+  await notify.ready(`Watching ${boat.name}; the page is at ${daemon.address}`);
   await untilSignal();
+  await notify.stopping();
+  lag.stop();
   await daemon.stop();
   return EXIT_OK;
 }
@@ -132,22 +148,41 @@ async function watch(command: WatchCommand): Promise<number> {
     return EXIT_PROBLEM;
   }
   const { host, port } = command;
+  const wall = systemWall();
+  const clock = ashoreClock(folder, wall.nowMs());
+  const log = complain;
+  const office = openAshoreOffice({
+    ...opened,
+    folder,
+    clock,
+    wall,
+    random: Math.random,
+    log,
+  });
+  if ('problem' in office) {
+    complain(office.problem);
+    return EXIT_PROBLEM;
+  }
   const ashore = await startAshore({
     ...opened,
     folder,
     host,
     port,
-    utcNowMs: wallNowMs,
-    tell: ({ headline, text }) => complain(`${headline}\n${text}`),
-    log: complain,
+    clock,
+    utcNowMs: () => wall.nowMs(),
+    tell: (letter) => office.tell(letter),
+    problems: () => office.problems(),
+    log,
   });
   if ('problem' in ashore) {
     complain(ashore.problem);
+    await office.stop();
     return EXIT_PROBLEM;
   }
   say(`Beats are heard at ${ashore.address}/beats/BOAT, with BOAT as in the settings.`);
   await untilSignal();
   await ashore.stop();
+  await office.stop();
   return EXIT_OK;
 }
 

@@ -12,6 +12,7 @@ import type { WatchedBoat } from './settings/boats-section.ts';
 import type { Secrets } from './settings/secrets.ts';
 import type { Settings } from './settings/settings.ts';
 import { signingSecret } from './settings/signing-secret.ts';
+import { lastRecordedMs } from './store/store.ts';
 import { packageVersion } from './version.ts';
 import { startingMs } from './wall-clock.ts';
 
@@ -26,8 +27,10 @@ export interface AshoreOptions {
   log: (line: string) => void;
   /** UTC as this computer knows it. */
   utcNowMs: () => number;
-  /** Its own clock; else one that begins where its record ends. */
-  clock?: Clock;
+  /** Its own clock, which begins after everything in the folder; see `ashoreClock`. */
+  clock: Clock;
+  /** Whole sentences about what stands in the way of telling anybody. */
+  problems?: () => string[];
 }
 
 export interface Ashore {
@@ -38,9 +41,16 @@ export interface Ashore {
 
 const RECORD = 'ashore.db';
 
+/** A clock for the watch in `folder`: it begins at the wall clock, or after all that is there. */
+export function ashoreClock(folder: string, wallMs: number): Clock {
+  const instants = [lastInstantMs(join(folder, RECORD)), lastRecordedMs(folder)];
+  const lastMs = Math.max(...instants.map((ms) => ms ?? -Infinity));
+  return startClock({ startMs: startingMs(wallMs, Number.isFinite(lastMs) ? lastMs : null) });
+}
+
 /** Starts it, or says in one sentence what stood in the way. */
 export async function startAshore(options: AshoreOptions): Promise<Ashore | { problem: string }> {
-  const { settings, secrets, folder, host, port, tell, log, utcNowMs } = options;
+  const { settings, secrets, folder, host, port, tell, log, utcNowMs, clock } = options;
   const boats = boatsWithKeys(settings.boats, secrets);
   if ('problem' in boats) return boats;
   const { passwordSecret, certificate, key } = settings.watch;
@@ -49,8 +59,6 @@ export async function startAshore(options: AshoreOptions): Promise<Ashore | { pr
   try {
     mkdirSync(folder, { recursive: true, mode: 0o700 });
     const path = join(folder, RECORD);
-    const startMs = startingMs(utcNowMs(), lastInstantMs(path));
-    const clock = options.clock ?? startClock({ startMs });
     const tls =
       certificate === undefined || key === undefined
         ? null
@@ -66,6 +74,7 @@ export async function startAshore(options: AshoreOptions): Promise<Ashore | { pr
       record,
       tell,
       log,
+      ...(options.problems && { problemsOutside: options.problems }),
     });
     const stopWatching = (): void => {
       watcher.stop();

@@ -117,6 +117,7 @@ function opened(path: string): Database.Database {
 /** The last instant in the file at `path` on the watcher's own clock; null where there is none. */
 export function lastInstantMs(path: string): number | null {
   try {
+    if (!existsSync(path)) return null;
     const record = new AshoreRecord(path);
     const instants = [...record.memories().values()].map(({ atMs }) => atMs);
     record.close();

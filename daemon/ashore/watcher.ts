@@ -26,6 +26,8 @@ export interface WatcherOptions {
   /** Takes a letter for good; throws if it cannot, and is given it again. The same key comes once. */
   tell: (letter: Letter) => void;
   log: (line: string) => void;
+  /** What others have to say about the health of this watch. */
+  problemsOutside?: () => string[];
 }
 
 /** A POST as it came. */
@@ -133,6 +135,7 @@ export class Watcher {
     return [
       ...(nobody ? ['Nobody is told: the settings name no contact under `telling`.'] : []),
       ...(this.#lastProblem === null ? [] : [this.#lastProblem]),
+      ...(this.#options.problemsOutside?.() ?? []),
     ];
   }
 

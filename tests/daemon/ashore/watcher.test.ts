@@ -6,6 +6,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { objectionTo } from '../../../daemon/ashore/admission.ts';
 import type { Heard } from '../../../daemon/ashore/beat.ts';
+import { manualClock } from '../../../daemon/clock.ts';
 import { settingsSchema } from '../../../daemon/settings/settings.ts';
 import {
   proofOf,
@@ -388,6 +389,7 @@ describe('starting', () => {
       folder: scratch(),
       host: '127.0.0.1',
       port: 0,
+      clock: manualClock(START_MS),
       utcNowMs: () => START_MS,
       tell: () => {},
       log: () => {},
