@@ -25,6 +25,7 @@ describe('long runs', () => {
     expect(own.missed).toEqual([]);
     expect(own.falseLosses).toBe(0);
     expect(medianOf(own.delaysSeconds) ?? 0).toBeLessThanOrEqual(5);
+    expect(own.odd).toEqual([]);
   });
 
   test('somebody changes sources all day', () => {
@@ -47,6 +48,7 @@ describe('long runs', () => {
     expect(own.falseShoreLosses).toBe(0);
     expect(own.emergencies).toBe(0);
     expect(own.leaving).toBeLessThanOrEqual((SIZES.days * 52) / 365);
+    expect(own.letters).toBeLessThanOrEqual(SIZES.days / 7);
     expect(own.positions.sureAndWrong).toBe(0);
   });
 });

@@ -5,7 +5,8 @@ import { HARSH_SENSORS } from '../../simulator/sensors/sensor-faults.ts';
 import { sablePlover, shipFor, willowDipper } from '../simulator/demo-boats.ts';
 import { addScore, noScore, PositionJudge, scoreText } from './positions.ts';
 import type { PositionScore } from './positions.ts';
-import { runFast, speakingEvery } from './run-fast.ts';
+import { letterBox, lettersText } from './letter-box.ts';
+import { runFast, speakingEvery, START_MS } from './run-fast.ts';
 import type { Told } from './run-fast.ts';
 import { isAtLeast } from './truth-case.ts';
 
@@ -17,6 +18,9 @@ export interface HealthyDays {
   emergencies: number;
   /** Warnings and worse: what would leave the boat. */
   leaving: number;
+  /** What the owner got. */
+  letters: number;
+  letterExamples: string[];
   /** First look at each of those that should not be. */
   examples: string[];
   positions: PositionScore;
@@ -41,6 +45,7 @@ export function playHealthy(
   if (scenario === undefined) throw new Error(`no scenario ${name}`);
   const boat = speakingEvery(plain, EVERY_MS);
   const judge = new PositionJudge(`${boatName}, seed ${seed}`, SETTLED_MS);
+  const box = letterBox(plain.name);
   const told = runFast({
     boat,
     ship: shipFor(plain),
@@ -49,12 +54,22 @@ export function playHealthy(
     faults: HARSH_SENSORS,
     evaluateEveryMs: EVERY_MS,
     untilMs: days * DAY_MS,
-    look: ({ atMs, panel, simulation }) => judge.look(atMs, panel, () => simulation.truth()),
+    look: (look) => {
+      judge.look(look.atMs, look.panel, () => look.simulation.truth());
+      box.look(look);
+    },
   });
-  return { ...tally(told, `${boatName}, seed ${seed}`, days), positions: judge.score };
+  return {
+    ...tally(told, `${boatName}, seed ${seed}`, days),
+    letters: box.letters.length,
+    letterExamples: lettersText(box.letters, START_MS),
+    positions: judge.score,
+  };
 }
 
-function tally(told: readonly Told[], where: string, days: number): Omit<HealthyDays, 'positions'> {
+type Tally = Omit<HealthyDays, 'positions' | 'letters' | 'letterExamples'>;
+
+function tally(told: readonly Told[], where: string, days: number): Tally {
   const raised: Record<string, number> = {};
   const examples: string[] = [];
   let [falseShoreLosses, emergencies, leaving] = [0, 0, 0];
@@ -86,6 +101,8 @@ export function addHealthy(parts: readonly HealthyDays[]): HealthyDays {
     falseShoreLosses: 0,
     emergencies: 0,
     leaving: 0,
+    letters: 0,
+    letterExamples: [],
     examples: [],
     positions: noScore(),
   };
@@ -94,6 +111,8 @@ export function addHealthy(parts: readonly HealthyDays[]): HealthyDays {
     sum.falseShoreLosses += part.falseShoreLosses;
     sum.emergencies += part.emergencies;
     sum.leaving += part.leaving;
+    sum.letters += part.letters;
+    sum.letterExamples = [...sum.letterExamples, ...part.letterExamples].slice(0, MOST_EXAMPLES);
     for (const [name, times] of Object.entries(part.raised)) {
       sum.raised[name] = (sum.raised[name] ?? 0) + times;
     }
@@ -112,6 +131,8 @@ export function healthyText(own: HealthyDays): string {
     `  false shore losses: ${own.falseShoreLosses} (goal 0)`,
     `  emergency alarms: ${own.emergencies} (goal 0)`,
     `  warnings and worse, which would leave the boat: ${own.leaving} (goal ${((own.days * 52) / 365).toFixed(1)})`,
+    `  letters that the owner got: ${own.letters} (goal ${(own.days / 7).toFixed(1)}, one a week)`,
+    ...own.letterExamples,
     '  raised, by rule:',
     ...lines,
     ...own.examples.map((example) => `    FALSE  ${example}`),

@@ -3,6 +3,7 @@ import type { Boat } from '../../rules/index.ts';
 import { createRandom } from '../../simulator/random.ts';
 import { EVERYDAY_SENSORS } from '../../simulator/sensors/sensor-faults.ts';
 import { sablePlover, shipFor, willowDipper } from '../simulator/demo-boats.ts';
+import { letterBox } from './letter-box.ts';
 import { runFast, speakingEvery, START_MS } from './run-fast.ts';
 import type { Told, WatchStep } from './run-fast.ts';
 import { hasRule } from './truth-case.ts';
@@ -23,6 +24,7 @@ export function playCase(own: TruthCase, seed: number): PlayedCase {
   const moments = new Map<string, number>();
   const panelEvents: { atSeconds: number; event: Played['panelEvents'][number]['event'] }[] = [];
   const script = own.script.map(({ atMs, action }) => ({ atMs: atMs + looseMs, action }));
+  const box = letterBox(boat.name);
   const described = own.describes?.(boat);
   const told = runFast({
     boat,
@@ -48,10 +50,12 @@ export function playCase(own: TruthCase, seed: number): PlayedCase {
       for (const event of look.panelEvents) {
         panelEvents.push({ atSeconds: (event.atMs - START_MS) / 1000, event });
       }
+      box.look(look);
       own.look?.(look, moments);
     },
   });
-  const played: Played = { told, panelEvents, moments, looseSeconds };
+  const { letters } = box;
+  const played: Played = { told, panelEvents, letters, moments, looseSeconds };
   const outcomes = own.must.map((expectation) => judged(expectation, played));
   const falseAlerts = told.filter(
     ({ type, event }) => type === 'raised' && !own.belongs.test(event.alert.rule),

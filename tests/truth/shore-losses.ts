@@ -2,9 +2,11 @@
 import type { TimedAction } from '../../simulator/action.ts';
 import { createRandom } from '../../simulator/random.ts';
 import { HARSH_SENSORS } from '../../simulator/sensors/sensor-faults.ts';
+import type { Letter } from '../../rules/index.ts';
 import { sablePlover, shipFor } from '../simulator/demo-boats.ts';
 import { INLET } from './cases/at-the-dock.ts';
-import { runFast } from './run-fast.ts';
+import { letterBox, lettersText } from './letter-box.ts';
+import { runFast, START_MS } from './run-fast.ts';
 import type { Told } from './run-fast.ts';
 
 export interface ShoreLosses {
@@ -15,7 +17,14 @@ export interface ShoreLosses {
   /** Shore losses that were told though there was none. */
   falseLosses: number;
   missed: string[];
+  /** How many letters the owner got of each loss, nobody acknowledging: from it until the next. */
+  lettersEach: number[];
+  /** Those of losses with fewer than two or more than three. */
+  odd: string[];
 }
+
+/** Lost, still not acknowledged, back. */
+const isUsual = (letters: number): boolean => letters === 2 || letters === 3;
 
 /** `losses` in a row, each of 3 to 20 minutes, 20 to 50 minutes apart. */
 export function playLosses(seed: number, losses: number): ShoreLosses {
@@ -33,6 +42,7 @@ export function playLosses(seed: number, losses: number): ShoreLosses {
     action: { do: 'pedestal', inlet: INLET, power },
   });
   const minutes = Math.ceil(second / 60) + 15;
+  const box = letterBox('Sable Plover');
   const told = runFast({
     boat: sablePlover,
     ship: shipFor(sablePlover),
@@ -53,15 +63,38 @@ export function playLosses(seed: number, losses: number): ShoreLosses {
     faults: HARSH_SENSORS,
     evaluateEveryMs: 1000,
     untilMs: minutes * 60_000,
+    look: box.look,
   });
-  return judge(seed, outages, told);
+  return { ...judge(seed, outages, told), ...judgeLetters(seed, outages, box.letters) };
+}
+
+function judgeLetters(
+  seed: number,
+  outages: readonly { fromSeconds: number }[],
+  letters: readonly Letter[],
+): Pick<ShoreLosses, 'lettersEach' | 'odd'> {
+  const own = outages.map(({ fromSeconds }, at) => {
+    const untilSeconds = outages[at + 1]?.fromSeconds ?? Infinity;
+    return letters.filter(({ writtenAtMs }) => {
+      const atSeconds = (writtenAtMs - START_MS) / 1000;
+      return atSeconds >= fromSeconds && atSeconds < untilSeconds;
+    });
+  });
+  return {
+    lettersEach: own.map(({ length }) => length),
+    odd: own.flatMap((some, at) =>
+      isUsual(some.length)
+        ? []
+        : [`seed ${seed}, loss ${at + 1}: ${some.length}`].concat(lettersText(some, START_MS)),
+    ),
+  };
 }
 
 function judge(
   seed: number,
   outages: readonly { fromSeconds: number; toSeconds: number }[],
   told: readonly Told[],
-): ShoreLosses {
+): Omit<ShoreLosses, 'lettersEach' | 'odd'> {
   const raised = told.filter(
     ({ type, event }) => type === 'raised' && event.alert.rule === 'shore-power-lost',
   );
@@ -94,7 +127,19 @@ export function addLosses(parts: readonly ShoreLosses[]): ShoreLosses {
     delaysSeconds: parts.flatMap((own) => own.delaysSeconds).sort((a, b) => a - b),
     falseLosses: sum((own) => own.falseLosses),
     missed: parts.flatMap((own) => own.missed),
+    lettersEach: parts.flatMap((own) => own.lettersEach),
+    odd: parts.flatMap((own) => own.odd),
   };
+}
+
+/** `2 letters 5 times, 3 letters 195 times` */
+function countsOf(numbers: readonly number[]): string {
+  const counts = new Map<number, number>();
+  for (const own of numbers) counts.set(own, (counts.get(own) ?? 0) + 1);
+  return [...counts]
+    .sort(([a], [b]) => a - b)
+    .map(([letters, times]) => `${letters} letters ${times} times`)
+    .join(', ');
 }
 
 export const medianOf = (sorted: readonly number[]): number | null =>
@@ -105,6 +150,8 @@ export function lossesText(own: ShoreLosses): string {
     `${own.losses} shore losses at random times: ${own.found} found`,
     `  delay: median ${String(medianOf(own.delaysSeconds))} s (goal 5 s), worst ${String(own.delaysSeconds.at(-1) ?? null)} s`,
     `  told though there was none: ${own.falseLosses}`,
+    `  letters of each, nobody acknowledging: ${countsOf(own.lettersEach)} (goal 2 or 3)`,
+    ...own.odd.map((odd) => `    ODD  ${odd}`),
     ...own.missed.map((missed) => `    MISSED  ${missed}`),
   ].join('\n');
 }

@@ -3,7 +3,7 @@
  * are written against what a boat's owner needs, not against what the rules happen to say.
  */
 import { createWatch, PRIORITIES } from '../../rules/index.ts';
-import type { Boat, Mode, PanelEvent, Priority } from '../../rules/index.ts';
+import type { Boat, Letter, Mode, PanelEvent, Priority } from '../../rules/index.ts';
 import { CATALOGUE } from '../../rules/catalogue/index.ts';
 import type { RuleContext } from '../../rules/catalogue/rule.ts';
 import { emptyPast } from '../../rules/panel/past.ts';
@@ -17,6 +17,8 @@ import type { Look, Told, WatchStep } from './run-fast.ts';
 export interface Played {
   told: readonly Told[];
   panelEvents: readonly { atSeconds: number; event: PanelEvent }[];
+  /** What the owner got, nobody acknowledging. */
+  letters: readonly Letter[];
   /** Seconds after the start, by name; the script's own times are counted from `looseSeconds`. */
   moments: ReadonlyMap<string, number>;
   /** The script of this seed began so much later than written. */
@@ -188,6 +190,18 @@ export function neverRaises(unwanted: Unwanted): Expectation {
     },
   };
 }
+
+/** So many letters leave the boat in all. */
+export const writes = (
+  what: string,
+  { least, most }: { least: number; most: number },
+): Expectation => ({
+  what,
+  judge: ({ letters }) => ({
+    isMet: letters.length >= least && letters.length <= most,
+    delaySeconds: null,
+  }),
+});
 
 /** Seconds after the start; null: it never happened in this run. */
 export function momentOf({ moments, looseSeconds }: Played, at: string): number | null {

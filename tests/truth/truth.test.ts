@@ -32,11 +32,13 @@ describe('against the truth', () => {
     expect(own.missed, lossesText(own)).toEqual([]);
     expect(own.falseLosses).toBe(0);
     expect(medianOf(own.delaysSeconds) ?? Infinity).toBeLessThanOrEqual(5);
+    expect(own.odd, lossesText(own)).toEqual([]);
   });
 
   test('a healthy day on bad sensor networks says nothing that would leave the boat', () => {
     const own = addHealthy([playHealthy('willow-dipper', 2, 1)]);
     expect(own.examples, healthyText(own)).toEqual([]);
+    expect(own.letters, healthyText(own)).toBe(0);
     expect(own.falseShoreLosses + own.emergencies, healthyText(own)).toBe(0);
     expect(own.positions.sureAndWrong, healthyText(own)).toBe(0);
   });

@@ -4,7 +4,7 @@ import { after } from '../../../simulator/scenarios/scenario.ts';
 import type { SensorAction } from '../../../simulator/action.ts';
 import { sablePlover } from '../../simulator/demo-boats.ts';
 import type { Look } from '../run-fast.ts';
-import { neverRaises, raises } from '../truth-case.ts';
+import { neverRaises, raises, writes } from '../truth-case.ts';
 import type { Expectation, Played, TruthCase } from '../truth-case.ts';
 import { AC_PUBLISHERS, ALL_PUBLISHERS, INLET } from './at-the-dock.ts';
 
@@ -51,6 +51,7 @@ export const SENSOR_CASES: readonly TruthCase[] = [
       neverRaises({ what: 'no shore alarm', rule: LOST }),
       neverNoted('never said to be dead', 'said to be dead'),
       neverRaises({ what: 'no more than a caution', priority: 'warning' }),
+      writes('nothing leaves the boat', { least: 0, most: 0 }),
     ],
     belongs: SILENT,
   },
@@ -148,6 +149,19 @@ export const SENSOR_CASES: readonly TruthCase[] = [
     must: [
       raises({ what: 'said to be blind within 3 min', rule: SILENT, at: '5:00', within: 180 }),
       neverRaises({ what: 'one alert', most: 1 }),
+    ],
+    belongs: SILENT,
+  },
+  {
+    id: 'T12b',
+    title: 'Every sensor is silent for 9 min',
+    startsAt: '10:00',
+    minutes: 18,
+    crew: 'calm',
+    script: [...all(ALL_PUBLISHERS, '5:00', 'silent'), ...all(ALL_PUBLISHERS, '14:00', 'well')],
+    must: [
+      raises({ what: 'said to be blind within 3 min', rule: SILENT, at: '5:00', within: 180 }),
+      writes('nothing leaves the boat', { least: 0, most: 0 }),
     ],
     belongs: SILENT,
   },

@@ -1,7 +1,7 @@
 /** Shore power lost, blinking, half there, changed over, and back. */
 import type { Known } from '../../../rules/index.ts';
 import { after } from '../../../simulator/scenarios/scenario.ts';
-import { neverRaises, raises, returns } from '../truth-case.ts';
+import { neverRaises, raises, returns, writes } from '../truth-case.ts';
 import type { Expectation, Played, TruthCase } from '../truth-case.ts';
 import { INLET, turn, withoutAir } from './at-the-dock.ts';
 
@@ -89,6 +89,7 @@ export const SHORE_CASES: readonly TruthCase[] = [
         within: 720,
       }),
       neverRaises({ what: 'one alert, not its symptoms', most: 1 }),
+      writes('two or three letters', { least: 2, most: 3 }),
     ],
     belongs: OUTAGE,
   },
@@ -129,6 +130,7 @@ export const SHORE_CASES: readonly TruthCase[] = [
         says: /[Ll]eg L1/,
       }),
       neverRaises({ what: 'one alert', most: 1 }),
+      writes('two or three letters', { least: 2, most: 3 }),
     ],
     belongs: OUTAGE,
   },
