@@ -45,9 +45,9 @@ export function openPostOffice(
 }
 
 /** Who is told of what; null where the settings name nobody. */
-export function tellingOf({ boat, store, settings }: PostOfficeOptions): Telling | null {
+export function tellingOf({ boat, store, settings, alerts }: PostOfficeOptions): Telling | null {
   if (Object.keys(settings.telling.contacts).length === 0) return null;
-  const setting = { boatName: boat.name, settings: settings.telling };
+  const setting = { boatName: boat.name, settings: settings.telling, open: alerts };
   return createTelling(setting, store.loadTelling());
 }
 

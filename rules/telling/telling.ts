@@ -56,10 +56,10 @@ export interface TellingSetting {
   boatName: string;
   settings: TellingSettings;
   /**
-   * Alerts that are open at the start. With them, what stands and was never told is told, and what
+   * Alerts that are open at the first step. With them, what stands and was never told is told, and what
    * was told and stands no more is taken for over, whatever became of `saved`.
    */
-  open?: readonly Alert[];
+  open?: () => readonly Alert[];
 }
 
 /** Goes on from where `saved` left off. Throws on a time zone that is not known. */
@@ -79,7 +79,7 @@ class BoatTelling implements Telling {
   #withdrawn: string[] = [];
   #isChanged = false;
   /** Until the first step. */
-  #open: readonly Alert[] | undefined;
+  #open: (() => readonly Alert[]) | undefined;
 
   constructor({ boatName, settings, open }: TellingSetting, saved: Partial<TellingMemory>) {
     this.#boat = boatName;
@@ -132,7 +132,7 @@ class BoatTelling implements Telling {
   #goOn(alertEvents: readonly AlertEvent[], nowMs: number): void {
     if (!this.#open) return;
     const isNew = (id: string): boolean => alertEvents.some(({ alertId }) => alertId === id);
-    for (const story of goingOn([...this.#stories.values()], this.#open, nowMs)) {
+    for (const story of goingOn([...this.#stories.values()], this.#open(), nowMs)) {
       if (isNew(story.alert.id)) continue;
       this.#stories.set(story.alert.id, story);
       this.#isChanged = true;

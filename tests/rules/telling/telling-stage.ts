@@ -136,7 +136,7 @@ export class Stage {
       {
         boatName: 'Sable Plover',
         settings: { timeZone: ZONE, contacts: this.#contacts },
-        open: this.open,
+        open: () => this.open,
       },
       saved === null ? null : JSON.parse(saved),
     );
