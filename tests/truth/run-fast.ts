@@ -98,7 +98,7 @@ function asTold(event: AlertEvent): Told {
 }
 
 /** The intake without its sockets: everything from the bytes on is the daemon's own. */
-function listener(
+export function listener(
   boat: Boat,
   clock: Clock,
   marineSelf: string,
