@@ -21,6 +21,8 @@ const LONGEST_KEEPALIVE_SECONDS = 300;
 const LONGEST_CLIENT_ID = 128;
 /** Different filters of one client, as long as it stays connected. */
 const MOST_SUBSCRIPTIONS = 100;
+/** So many times the allowed rate may be dropped without an end. */
+const FLOOD_RATIO = 5;
 /** Nobody can subscribe to it: filters that begin with `$` are refused. */
 const NOWHERE = '$dropped';
 
@@ -45,18 +47,29 @@ export function createBrokerPolicy(options: {
   const { clock, counters, gate, messagesPerSecond, onMessage } = options;
   const retained = createRetainedBudget();
   const buckets = new WeakMap<Client, TokenBucket>();
+  /** How fast one may go on being dropped. */
+  const patience = new WeakMap<Client, TokenBucket>();
   const filters = new WeakMap<Client, Set<string>>();
 
-  const bucketOf = (client: Client): TokenBucket => {
-    const known = buckets.get(client);
+  const bucketOf = (
+    client: Client,
+    kept: WeakMap<Client, TokenBucket>,
+    perSecond: number,
+  ): TokenBucket => {
+    const known = kept.get(client);
     if (known) return known;
-    const bucket = createTokenBucket(clock, messagesPerSecond);
-    buckets.set(client, bucket);
+    const bucket = createTokenBucket(clock, perSecond);
+    kept.set(client, bucket);
     return bucket;
   };
 
+  /** Reading what is only dropped costs the others time; so much of it ends the connection. */
+  const isFlood = (client: Client, reason: RefusalReason | undefined): boolean =>
+    reason === 'too many messages' &&
+    !bucketOf(client, patience, messagesPerSecond * FLOOD_RATIO).take();
+
   const whyNot = (client: Client | null, topic: string): RefusalReason | undefined => {
-    if (client && !bucketOf(client).take()) return 'too many messages';
+    if (client && !bucketOf(client, buckets, messagesPerSecond).take()) return 'too many messages';
     return whyNotPublish(topic) ?? (client ? gate.whyNotPublish(client, topic) : undefined);
   };
 
@@ -89,7 +102,7 @@ export function createBrokerPolicy(options: {
       const payload =
         typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
       const reason = whyNot(client, topic);
-      if (client && gate.isRogue(client)) {
+      if (client && (gate.isRogue(client) || isFlood(client, reason))) {
         counters.refuse({ reason: 'cut off', found: printable(client.id) }, topic);
         done(hangUp('cut off'));
         return;

@@ -37,7 +37,8 @@ export const REFUSALS = {
     'A client gave a name that the settings do not have, or a token that is not that name’s.',
   'not its topic':
     'A sensor published to a topic that its settings do not list; the message was dropped.',
-  'cut off': 'A sensor went on publishing to the topics of others, and its connection was ended.',
+  'cut off':
+    'A client went on publishing to the topics of others, or far faster than the broker takes, and its connection was ended.',
   'too many clients': 'The broker already serves as many clients as it may.',
   'client id too long': 'An MQTT client id has more than 128 characters.',
   'subscription not allowed':

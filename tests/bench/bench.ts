@@ -2,6 +2,7 @@
  * Prints what panelward costs on this machine: all of it, or what is named (`npm run bench --
  * history-bytes`). Not a test: nothing fails here. Ratios within one run are what counts.
  */
+import { brokerFigures } from './broker.ts';
 import { fullPathFigures } from './full-path.ts';
 import { byteFigures } from './history-bytes.ts';
 import { codecFigures } from './history-codecs.ts';
@@ -20,6 +21,7 @@ const BENCHES: Record<string, () => string[] | Promise<string[]>> = {
   'history-codecs': codecFigures,
   'history-charts': chartFigures,
   'full-path': fullPathFigures,
+  broker: brokerFigures,
   page: pageFigures,
   'page-year': pageYearFigures,
 };

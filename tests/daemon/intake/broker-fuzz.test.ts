@@ -10,7 +10,8 @@ import { gather, started, stopAfterwards, until } from './gathering.ts';
 import { connectPacket, openTcp, publishPacket, subscribePacket } from './mqtt-bytes.ts';
 
 const SEED = 19_960_229;
-const STREAMS = 2_000;
+/** `STREAMS=100000 npm run soak:fuzz` for more. */
+const STREAMS = Number(process.env['STREAMS'] ?? '2000');
 const AT_ONCE = 20;
 
 const topic = fc.oneof(
