@@ -117,12 +117,17 @@ function oneLine(text: string): string {
   return text.replaceAll(/[\p{Cc}\p{Zl}\p{Zp}]+/gu, ' ').trim();
 }
 
-/** RFC 5321 section 4.2.1: 4yz try again, 5yz do not. */
+/**
+ * RFC 5321 section 4.2.1: 4yz try again, 5yz do not. What is said before the connection is encrypted can
+ * be anybody's word, a portal's say, and ends nothing.
+ */
 function refusalOf(error: unknown): Outcome {
-  const code =
-    error instanceof Error && 'responseCode' in error ? Number(error.responseCode) : Number.NaN;
   const words = `the mail server says: ${wordsOf(error)}`;
-  return code >= 500 && code < 600 ? never(words) : later(words);
+  if (!(error instanceof Error) || !('responseCode' in error)) return later(words);
+  const code = Number(error.responseCode);
+  const during = 'command' in error ? String(error.command) : '';
+  const isItsOwnWord = /^(AUTH|MAIL|RCPT|DATA)/.test(during);
+  return isItsOwnWord && code >= 500 && code < 600 ? never(words) : later(words);
 }
 
 function aborted(signal: AbortSignal): Promise<never> {
