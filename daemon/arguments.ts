@@ -64,6 +64,13 @@ export type Command =
   | { command: 'check'; files: string[]; settings?: string }
   | { command: 'sensor-token'; name: string }
   | UnitCommand
+  | {
+      command: 'notify';
+      boat: string;
+      data: string | null;
+      settings: string | null;
+      way: string | null;
+    }
   | { command: 'rehearse'; boat: string; files: string[] }
   | { command: 'history info' | 'history check'; data: string | null }
   | { command: 'backup'; target: string; data: string | null }
@@ -86,6 +93,7 @@ Usage
   panelward check FILE... [--settings FILE]
   panelward sensor-token NAME
   panelward unit --boat FILE [--user NAME] [--secrets FILE] [options of run]
+  panelward notify --test [--way ID] --boat FILE [--data DIR] [--settings FILE]
   panelward rehearse --boat FILE REHEARSAL...
   panelward history info|check [--data DIR]
   panelward backup FOLDER|FILE.tar [--data DIR]
@@ -123,6 +131,8 @@ Options
   --format csv|jsonl  export: CSV with units in its header (default), or a line of JSON a reading
   --json              survey: all figures, as JSON
   --user NAME         unit: run as this account (default: one that systemd makes up)
+  --test              notify: send a marked message by each way out, and say what came of it
+  --way ID            notify: by this way only
   --secrets FILE      unit: a secrets file outside the data folder, which only root may read
 
 Examples
@@ -167,6 +177,8 @@ const OPTIONS = {
   points: { type: 'string' },
   format: { type: 'string' },
   json: { type: 'boolean' },
+  test: { type: 'boolean' },
+  way: { type: 'string' },
   user: { type: 'string' },
   secrets: { type: 'string' },
   help: { type: 'boolean', short: 'h' },
@@ -196,6 +208,7 @@ const ALLOWED = {
   demo: ['scenario', 'speed', 'seed', 'data', 'host', 'port'],
   check: ['settings'],
   'sensor-token': [],
+  notify: ['test', 'way', 'boat', 'data', 'settings'],
   rehearse: ['boat'],
   history: ['data'],
   backup: ['data'],
@@ -311,6 +324,8 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
     }
     case 'unit':
       return unitOf(files, values);
+    case 'notify':
+      return notifyOf(files, values);
     case 'watch':
       if (files.length > 0) throw new Problem(`watch takes no "${files[0]}"`);
       return { command: 'watch', ...page, settings: textOf(values, 'settings') };
@@ -324,6 +339,15 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
         ...page,
       };
   }
+}
+
+function notifyOf(files: readonly string[], values: Values): Command {
+  const [boat, way] = [textOf(values, 'boat'), textOf(values, 'way')];
+  if (boat === null || values.test !== true || files.length > 0) {
+    throw new Problem('notify needs both: panelward notify --test --boat FILE');
+  }
+  const [data, settings] = [textOf(values, 'data'), textOf(values, 'settings')];
+  return { command: 'notify', boat, data, settings, way };
 }
 
 function lookBackOf(name: string, files: readonly string[], values: Values): LookBack {

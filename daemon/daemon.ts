@@ -16,7 +16,7 @@ import { startIntake } from './intake/intake.ts';
 import type { IntakeOptions } from './intake/intake.ts';
 import { readSensorAccess } from './intake/sensor-access.ts';
 import { openPageAccess } from './page-access.ts';
-import { openPostOffice, startPostOffice, tellingOf } from './post-office.ts';
+import { openPostOffice, postParts, startPostOffice, tellingOf } from './post-office.ts';
 import type { Secrets } from './settings/secrets.ts';
 import { DEFAULT_SETTINGS } from './settings/settings.ts';
 import type { Settings } from './settings/settings.ts';
@@ -236,6 +236,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
         points: () => [...boat.points.values()].map((point) => describePoint(boat, point)),
         health,
         onUpdate: (listener) => station.onUpdate(listener),
+        post: postParts(delivery, post),
       },
       clock,
       access: page.access,

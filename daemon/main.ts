@@ -6,7 +6,7 @@ import { once } from 'node:events';
 import { join } from 'node:path';
 import { readArguments, USAGE } from './arguments.ts';
 import { openAshoreOffice } from './ashore-office.ts';
-import type { DemoCommand, LookBack, RunCommand, WatchCommand } from './arguments.ts';
+import type { Command, DemoCommand, LookBack, RunCommand, WatchCommand } from './arguments.ts';
 import { openBoatFile } from './boat-file.ts';
 import { checkFiles, checkSettings, rehearseFiles } from './check.ts';
 import { startClock, wallNowMs } from './clock.ts';
@@ -21,6 +21,7 @@ import type { Output } from './looking-back.ts';
 import { makeSensorToken } from './sensor-token.ts';
 import { measureLoopLag } from './service/loop-lag.ts';
 import { openNotify } from './service/notify.ts';
+import { testWays } from './notify.ts';
 import { openSettings } from './settings/open-settings.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
@@ -136,6 +137,27 @@ async function demo(command: DemoCommand): Promise<number> {
   return EXIT_OK;
 }
 
+async function tryWays(command: Extract<Command, { command: 'notify' }>): Promise<number> {
+  const { boat, lines } = openBoatFile(command.boat);
+  for (const line of lines) process.stderr.write(`${line}\n`);
+  if (!boat) return EXIT_PROBLEM;
+  const dataFolder = command.data ?? stateFolder();
+  const opened = openSettings({
+    folder: dataFolder,
+    ...(command.settings !== null && { settingsFile: command.settings }),
+    ...credentialsFolder(),
+  });
+  if ('problems' in opened) {
+    for (const line of opened.problems) process.stderr.write(`${line}\n`);
+    return EXIT_PROBLEM;
+  }
+  const { mqtt } = boat.intake;
+  const brokerUrl = 'port' in mqtt ? `mqtt://127.0.0.1:${mqtt.port}` : mqtt.broker;
+  const { way: only } = command;
+  const test = { ...opened, boatName: boat.name, dataFolder, only, brokerUrl, clock: startClock() };
+  return (await testWays(test, say)) ? EXIT_OK : EXIT_PROBLEM;
+}
+
 async function watch(command: WatchCommand): Promise<number> {
   const folder = command.data ?? `${stateFolder()}-ashore`;
   const opened = openSettings({
@@ -225,6 +247,8 @@ async function main(args: string[]): Promise<number> {
     case 'sensor-token':
       for (const line of makeSensorToken(command.name).lines) say(line);
       return EXIT_OK;
+    case 'notify':
+      return await tryWays(command);
     case 'rehearse':
       return rehearseFiles(command.boat, command.files, say);
     case 'history info':

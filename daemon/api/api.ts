@@ -15,6 +15,8 @@ import { addLoadPlanRoute } from './load-plan-route.ts';
 import { addOpenapi } from './openapi.ts';
 import { addPage } from './page.ts';
 import type { ApiParts } from './parts.ts';
+import { NO_POST } from './parts.ts';
+import { addPostRoutes } from './post-routes.ts';
 import { addRoutes } from './routes.ts';
 import { addPersonRoutes } from './person-routes.ts';
 import { addRateLimits } from './rate-limits.ts';
@@ -105,6 +107,7 @@ async function addAll(
   const routed = withZod(app);
   addRoutes(routed, parts);
   addSayingRoutes(routed, parts);
+  addPostRoutes(routed, parts.post ?? NO_POST);
   addWhyDeadRoute(routed, parts);
   addLoadPlanRoute(routed, parts);
   addHistoryRoute(routed, parts, log);

@@ -36,6 +36,7 @@ export type {
 export type { PanelEvent } from '../../rules/watch.ts';
 export * from './access-schema.ts';
 export * from './look-back-schema.ts';
+export * from './post-schema.ts';
 export type { WhyDead } from '../../rules/why-dead/answer.ts';
 export { whyDeadSchema } from './why-dead-schema.ts';
 export type { LoadAnswer, LoadPlan, LoadVerdict, SourceRoom } from '../../rules/switching/plan.ts';

@@ -8,7 +8,14 @@ import type { PanelEvent } from '../../rules/watch.ts';
 import type { LoadPlan } from '../../rules/switching/plan.ts';
 import type { WhyDead } from '../../rules/why-dead/answer.ts';
 import type { Store } from '../store/store.ts';
-import type { BoatAnswer, HealthAnswer, PointDescription, SurveyAnswer } from './contract.ts';
+import type {
+  BoatAnswer,
+  HealthAnswer,
+  PointDescription,
+  SurveyAnswer,
+  WaysAnswer,
+  WayTestAnswer,
+} from './contract.ts';
 
 export interface ApiParts {
   /** The newest panel; null until the first evaluation. */
@@ -50,7 +57,31 @@ export interface ApiParts {
   health(): HealthAnswer;
   /** Calls `listener` after every evaluation and act until the returned function is called. */
   onUpdate(listener: (update: Update) => void): () => void;
+  /** Ways out of the boat; without it there are none. */
+  post?: PostParts;
 }
+
+export interface PostParts {
+  ways(): WaysAnswer;
+  /** Sends a marked test; null: no way of that id. */
+  test(id: string): Promise<WayTestAnswer | null>;
+  /** Tells a contact in one browser from now on. Null: it is on the disk. */
+  subscribe(browser: Subscribing): Refusal | null;
+  unsubscribe(endpoint: string): Refusal | null;
+}
+
+export interface Subscribing {
+  endpoint: string;
+  keys: { p256dh: string; auth: string };
+  contact: string;
+}
+
+export const NO_POST: PostParts = {
+  ways: () => ({ ways: [], pushKey: null, contacts: [] }),
+  test: () => Promise.resolve(null),
+  subscribe: () => ({ problem: 'The settings name no way out by push.', why: 'refused' }),
+  unsubscribe: () => null,
+};
 
 export interface ExportAsked {
   format: 'csv' | 'jsonl';

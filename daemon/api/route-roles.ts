@@ -38,6 +38,10 @@ export const LEAST_ROLE: Readonly<Record<string, Least>> = {
 
   // All that was ever measured, as a file.
   'GET /api/v1/export': 'crew',
+  'GET /api/v1/ways': 'crew',
+  'POST /api/v1/ways/:id/test': 'crew',
+  'POST /api/v1/push-subscriptions': 'crew',
+  'POST /api/v1/push-subscriptions/end': 'crew',
   'POST /api/v1/alerts/:id/acknowledge': 'crew',
   'POST /api/v1/alerts/:id/inspected': 'crew',
   'POST /api/v1/alerts/:id/shelve': 'crew',

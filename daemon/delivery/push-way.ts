@@ -39,7 +39,8 @@ export function pushWay(options: PushOptions): Way {
     async send(letter, signal) {
       const mine = options.subscriptions().filter(({ contact }) => contact === letter.contact);
       if (mine.length === 0) {
-        return never(`no browser of "${letter.contact}" has asked to be told`);
+        const whose = letter.contact === '' ? '' : ` of "${letter.contact}"`;
+        return never(`no browser${whose} has asked to be told`);
       }
       const outcomes = await Promise.all(mine.map((own) => sendTo(own, letter, options, signal)));
       const taken = outcomes.filter((outcome) => 'answer' in outcome).length;

@@ -1,6 +1,7 @@
 /** Settings and secrets from the disk; every problem comes back as lines for a person. */
 import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
+import { unknownWays } from '../../rules/index.ts';
 import { wantingSecrets } from './named-secrets.ts';
 import { readSecrets } from './secrets.ts';
 import type { Secrets } from './secrets.ts';
@@ -42,6 +43,14 @@ export function openSettings(where: {
   if ('problems' in settings) problems.push(...settings.problems);
   if ('problems' in secrets) problems.push(...secrets.problems);
   if ('problems' in settings || 'problems' in secrets || problems.length > 0) return { problems };
+  const { telling, ways } = settings.settings;
+  // A sounder or a notification of what stands takes no letters.
+  const forLetters = Object.keys(ways).filter((id) => {
+    const kind = ways[id]?.kind;
+    return kind !== 'sounder' && kind !== 'marine-data';
+  });
+  const unknown = unknownWays(telling, forLetters);
+  if (unknown.length > 0) return { problems: unknown.map((line) => `${opened.path}: ${line}`) };
   return { settings: settings.settings, secrets: secrets.secrets };
 }
 

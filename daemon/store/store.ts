@@ -60,6 +60,7 @@ export type {
 } from './letters.ts';
 export type { PanelEventsQuery } from './panel-event-table.ts';
 export type { AlertWithin } from './record-on-axis.ts';
+export { subscriptionsIn } from './push-subscriptions.ts';
 export { StoreProblem } from './store-problem.ts';
 export type { Store, StoreHealth } from './store-types.ts';
 export type { Boot, ClockQuality, StoredSpan, TimeAxis } from './time-axis.ts';

@@ -1,5 +1,6 @@
 /** Alert events and saved watches whose content follows from their number, to be checked by it. */
 import type { AlertEvent } from '../../rules/alerts/alert.ts';
+import type { Letter } from '../../rules/telling/letter.ts';
 import type { SavedWatch } from '../../rules/watch.ts';
 
 const START_MS = 1_777_615_200_000;
@@ -40,4 +41,24 @@ export function eventWith(seq: number): AlertEvent {
 
 export function watchAt(seq: number): SavedWatch {
   return { version: 1, atMs: START_MS + seq * 1000, lastSeq: seq };
+}
+
+/** About the alert of the event of that number. */
+export function letterOf(seq: number, writtenAtMs: number): Letter {
+  const { alert } = eventWith(seq);
+  return {
+    key: `letter.${seq}`,
+    kind: 'alert',
+    contact: 'wren',
+    way: 'hook',
+    priority: alert.priority,
+    alertId: alert.id,
+    about: [],
+    boat: 'Sandpiper',
+    headline: `Sandpiper: ${alert.title}`,
+    text: alert.doThis,
+    writtenAtMs,
+    dueAtMs: writtenAtMs,
+    expiresAtMs: writtenAtMs + 86_400_000,
+  };
 }

@@ -65,6 +65,8 @@ const PATHS = [
   '/api/v1/persons/{number}/remove',
   '/api/v1/persons/{number}/role',
   '/api/v1/points',
+  '/api/v1/push-subscriptions',
+  '/api/v1/push-subscriptions/end',
   '/api/v1/session',
   '/api/v1/session/fresh',
   '/api/v1/sessions',
@@ -74,6 +76,8 @@ const PATHS = [
   '/api/v1/sign-out',
   '/api/v1/statements',
   '/api/v1/survey',
+  '/api/v1/ways',
+  '/api/v1/ways/{id}/test',
   '/healthz',
   '/metrics',
 ];

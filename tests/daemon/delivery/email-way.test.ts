@@ -48,7 +48,7 @@ async function startPost(options: SMTPServerOptions = {}): Promise<Post> {
   server.listen(0, '127.0.0.1');
   await once(server.server, 'listening');
   post.port = (server.server.address() as AddressInfo).port;
-  onTestFinished(() => void server.close());
+  onTestFinished(() => server.close(() => {}));
   return post;
 }
 
