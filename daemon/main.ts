@@ -1,9 +1,8 @@
 #!/usr/bin/env node
 /** The command line: arguments, signals and exit codes; nothing else reads or sets them. */
-import { realpathSync } from 'node:fs';
 import { homedir } from 'node:os';
 import { once } from 'node:events';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { readArguments, USAGE } from './arguments.ts';
 import { openAshoreOffice } from './ashore-office.ts';
 import type { Command, DemoCommand, LookBack, RunCommand, WatchCommand } from './arguments.ts';
@@ -48,8 +47,8 @@ function credentialsFolder(): { secretsFolder?: string } {
   return folder === undefined ? {} : { secretsFolder: folder };
 }
 
-/** This file as it was built, wherever a link to it lies. */
-const programPath = (): string => realpathSync(process.argv[1] ?? '');
+/** As it was called: a link to the present version stays right after an upgrade. */
+const programPath = (): string => resolve(process.argv[1] ?? '');
 
 /** Waits for the first signal to end; a second one ends at once. */
 function untilSignal(): Promise<void> {
