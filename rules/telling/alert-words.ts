@@ -44,6 +44,9 @@ export function firstLine(
   if (ended === 'no longer watched') {
     return { what: alert.title, end: 'no longer on the list of alerts' };
   }
+  if (ended === 'told with its cause') {
+    return { what: alert.title, end: 'told with its cause from here on' };
+  }
   if (ended !== undefined) return { what: alert.title, end: `not told while ${panel.mode.name}` };
   if (isShoreLoss(story)) return shoreBackWords(story, panel, time, nowMs);
   return {

@@ -32,11 +32,11 @@ export function nextOwed(
   hearsOfIt: boolean,
   nowMs: number,
 ): Knowing['owed'] | 'dropped' {
-  const { owed, told, knowsSymptom } = knowing;
+  const { owed, told, hearsTheEnd } = knowing;
   const { alert, seq } = story;
   if (isMuted(alert)) return null;
   if (!isStanding(alert)) {
-    if (told || knowsSymptom)
+    if (told || hearsTheEnd)
       return owed?.why === 'over' ? owed : { why: 'over', sinceMs: nowMs, seq };
     if (!owed) return null;
     return isAlarm(alert.priority) ? owed : 'dropped';

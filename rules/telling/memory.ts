@@ -19,8 +19,8 @@ export interface Knowing {
   told: { priority: Priority; atMs: number; repeats: number } | null;
   /** Letters that only say once more what was said; true no more once somebody acknowledges. */
   repeatKeys: string[];
-  /** Was told of something that this explains, so hears when it is over. */
-  knowsSymptom?: true;
+  /** Was told of it before it was put away, or of what it explains: hears when it is over. */
+  hearsTheEnd?: true;
 }
 
 export interface Story {

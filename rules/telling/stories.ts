@@ -20,14 +20,20 @@ export function afterEvent(before: Story | undefined, event: AlertEvent): Story 
   };
   story.overAtMs = isStanding(alert) ? null : (alert.returnedAtMs ?? event.atMs);
   switch (event.type) {
-    case 'folded':
-      return alert.phase === 'closed' ? null : { ...story, people: {} };
+    case 'folded': {
+      if (alert.phase === 'closed') return null;
+      // It waits for an inspection; what becomes of it is told with its cause.
+      const ended = { why: 'told with its cause' } as const;
+      return { ...story, seq: event.seq, alert: { ...alert, ended } };
+    }
     case 'raised':
       return { ...story, seq: event.seq, people: mapped(story.people, comesAgain) };
     // What was put away and stands is told anew.
     case 'unshelved':
     case 'back in service':
-      return isStanding(alert) ? { ...story, seq: event.seq, people: {} } : story;
+      return isStanding(alert)
+        ? { ...story, seq: event.seq, people: mapped(story.people, asNew) }
+        : story;
     case 'priority changed': {
       const isWorse = before !== undefined && byUrgency(alert.priority, before.alert.priority) < 0;
       return isWorse ? { ...story, seq: event.seq } : story;
@@ -92,6 +98,12 @@ function reachAt({ escalation }: Alert): number {
   return step >= 3 ? 2 : step >= 2 ? 1 : 0;
 }
 
+/** To be told anew, and of its end in any case. */
+const asNew = ({ told, hearsTheEnd }: Knowing): Knowing => ({
+  ...nothingKnown(),
+  ...((told ?? hearsTheEnd) && { hearsTheEnd: true }),
+});
+
 /** Come again before the all clear was written, it has never been away. */
 const comesAgain = (own: Knowing): Knowing =>
   own.owed?.why === 'over' ? { ...own, owed: null } : own;
@@ -110,9 +122,9 @@ const mapped = (
 /** Whoever was told of a symptom hears when its cause is over, whatever they hear of otherwise. */
 export function handOver(symptom: Story, cause: Story): Story {
   const people = { ...cause.people };
-  for (const [id, { told, knowsSymptom }] of Object.entries(symptom.people)) {
-    if (!told && !knowsSymptom) continue;
-    people[id] = { ...(people[id] ?? nothingKnown()), knowsSymptom: true };
+  for (const [id, { told, hearsTheEnd }] of Object.entries(symptom.people)) {
+    if (!told && !hearsTheEnd) continue;
+    people[id] = { ...(people[id] ?? nothingKnown()), hearsTheEnd: true };
   }
   return { ...cause, people };
 }

@@ -276,7 +276,7 @@ class BoatTelling implements Telling {
 /** Over, and nobody is to hear of it any more. */
 const isDone = ({ alert, people }: Story): boolean =>
   !isStanding(alert) &&
-  Object.values(people).every(({ owed, told, knowsSymptom }) => !owed && !told && !knowsSymptom);
+  Object.values(people).every(({ owed, told, hearsTheEnd }) => !owed && !told && !hearsTheEnd);
 
 /** It waited for longer than for its siblings: somebody slept, or had had enough letters. */
 const isWorthCounting = ({ owed }: Knowing, { alert }: Story, nowMs: number): boolean =>

@@ -61,6 +61,27 @@ describe('what is put away tells nobody', () => {
     expect(stage.hold({ a: 'warning' }, 40 * SECOND_MS)).toHaveLength(1);
   });
 
+  test('shelved and calmer when it comes back, it is not told anew, but its end is', () => {
+    const stage = new Stage({ ann: ann() });
+    stage.hold({ a: 'alarm' }, 10 * SECOND_MS);
+    stage.act('a', { type: 'shelve', untilMs: stage.nowMs + HOUR_MS });
+    expect(stage.hold({ a: 'caution' }, 2 * HOUR_MS, 10 * SECOND_MS)).toEqual([]);
+    expect(headlines(stage.hold({}, MINUTE_MS))).toEqual([
+      'Sable Plover: over: Title of a, at 14:00 after 2 h',
+    ]);
+  });
+
+  test('waiting for an inspection, it is not said to be over when its cause is known', () => {
+    const stage = new Stage({ ann: ann() });
+    stage.explains = { cause: ['symptom'] };
+    const symptom = finding('symptom', 'alarm', { needsInspection: true });
+    stage.hold({ symptom }, 10 * SECOND_MS);
+    const letters = stage.hold({ cause: 'alarm', symptom }, 65 * SECOND_MS);
+    expect(letters[0]?.headline).toBe('Sable Plover: Title of cause, since 12:00 and 1 more');
+    expect(letters[0]?.text).toContain('Title of symptom, told with its cause from here on.');
+    expect(letters[0]?.text).not.toContain('over: Title of symptom');
+  });
+
   test('out of service, it is not told as over until it is back in service', () => {
     const stage = new Stage({ ann: ann() });
     expect(stage.hold({ a: 'alarm' }, 10 * SECOND_MS)).toHaveLength(1);
