@@ -3,6 +3,7 @@ import type {
   AcknowledgeAnswer,
   AlertAnswer,
   AlertsAnswer,
+  AuditAnswer,
   BandsAnswer,
   BoatAnswer,
   ErrorAnswer,
@@ -12,22 +13,32 @@ import type {
   LoadPlan,
   ModeBody,
   OutOfServiceBody,
+  PasswordBody,
   PanelState,
   PersonBody,
+  PersonsAnswer,
   PointsAnswer,
   Priority,
   SaidAnswer,
+  SessionsAnswer,
+  SetUpBody,
   ShelveBody,
+  SignInBody,
   StatementBody,
   SurveyAnswer,
+  VisitorAnswer,
   WhyDead,
 } from '../daemon/api/contract.ts';
+import { signal } from '@preact/signals';
 import type { QuickAct } from './models/alert-acts.ts';
 import type { Stretch } from './models/stretch.ts';
 import { texts } from './texts.ts';
 import { fromWire } from './wire.ts';
 
 export type Answer<T> = { ok: true; answer: T } | { ok: false; problem: string };
+
+/** What the boat wanted first when it refused something last: a sign-in, say. */
+export const needed = signal<Pick<ErrorAnswer['error'], 'needs'> | null>(null);
 
 /** The API's root, relative to the page, so that it also works below another path. */
 export const API = './api/v1';
@@ -67,6 +78,8 @@ async function ask<T>(
     const text = await response.text();
     if (response.ok) return { ok: true, answer: fromWire<T>(text) };
     const refusal = fromWire<Partial<ErrorAnswer> | null>(text);
+    // A new object each time, so that the same need twice is heard twice.
+    if (refusal?.error?.needs !== undefined) needed.value = { needs: refusal.error.needs };
     return { ok: false, problem: problemFrom(refusal, response.status) };
   } catch {
     const problem = response.ok ? texts.errors.notJson : texts.errors.status(response.status);
@@ -124,9 +137,9 @@ export function askBands(stretch: Stretch, limit: number): Promise<Answer<BandsA
   return ask(`/bands?${stretchQuery(stretch).toString()}&limit=${limit}`);
 }
 
-/** What every part came to; takes its time over a long stretch, until `signal` aborts it. */
-export function askSurvey(stretch: Stretch, signal: AbortSignal): Promise<Answer<SurveyAnswer>> {
-  return ask(`/survey?${stretchQuery(stretch).toString()}`, { signal }, SURVEY_PATIENCE_MS);
+/** What every part came to; takes its time over a long stretch, until `until` aborts it. */
+export function askSurvey(stretch: Stretch, until: AbortSignal): Promise<Answer<SurveyAnswer>> {
+  return ask(`/survey?${stretchQuery(stretch).toString()}`, { signal: until }, SURVEY_PATIENCE_MS);
 }
 
 /** The alerts raised before an instant, open or past, newest first. */
@@ -165,7 +178,8 @@ export function askHistory(
 function post<T>(path: string, body: object): Promise<Answer<T>> {
   return ask(path, {
     method: 'POST',
-    headers: { 'content-type': 'application/json' },
+    // Only the page's own script can send the second; a form on another site cannot.
+    headers: { 'content-type': 'application/json', 'x-requested-by': 'panelward' },
     body: JSON.stringify(body),
   });
 }
@@ -188,3 +202,18 @@ export const askLoadPlan = () => ask<LoadPlan>('/load-plan');
 
 export const postMode = (body: ModeBody) => post<SaidAnswer>('/mode', body);
 export const postStatement = (body: StatementBody) => post<SaidAnswer>('/statements', body);
+
+export const askVisitor = () => ask<VisitorAnswer>('/session');
+export const postSignIn = (body: SignInBody) => post<VisitorAnswer>('/sign-in', body);
+export const postSignOut = () => post<VisitorAnswer>('/sign-out', {});
+export const postSetUp = (body: SetUpBody) => post<VisitorAnswer>('/set-up', body);
+export const postFresh = (body: PasswordBody) => post<VisitorAnswer>('/session/fresh', body);
+
+export const askPersons = () => ask<PersonsAnswer>('/persons');
+export const askSessions = () => ask<SessionsAnswer>('/sessions');
+export const postEndSession = (number: number) =>
+  post<SessionsAnswer>(`/sessions/${number}/end`, {});
+
+/** One page of the audit trail, all older than `before` where it is given. */
+export const askAudit = (limit: number, before?: number) =>
+  ask<AuditAnswer>(`/audit?limit=${limit}${before === undefined ? '' : `&before=${before}`}`);

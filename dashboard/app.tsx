@@ -1,14 +1,18 @@
 /** The frame around every view: boat, link, what feeds it, views, safety. */
 import { Component, type ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { isAtDoor, visitor } from './access.ts';
 import { route } from './browser-route.ts';
 import { forgetLastKnown } from './last-known.ts';
 import { isOld } from './live.ts';
+import { mayLook } from './models/roles.ts';
 import { Announcer } from './parts/announcer.tsx';
+import { DoorSlot } from './parts/door-slot.tsx';
 import { Foot } from './parts/foot.tsx';
 import { Head } from './parts/head.tsx';
 import { NameDialog } from './parts/name-dialog.tsx';
 import { OpenElsewhere } from './parts/open-elsewhere.tsx';
+import { PasswordDialog } from './parts/password-dialog.tsx';
 import { SayingDialog } from './parts/saying-dialog.tsx';
 import { ViewSlot } from './parts/view-slot.tsx';
 import type { ViewName } from './route.ts';
@@ -53,6 +57,15 @@ export function App() {
     main.current?.focus({ preventScroll: true });
   }, [at.view]);
 
+  if (isAtDoor.value || !mayLook(visitor.value)) {
+    return (
+      <div class="frame">
+        <Guard>
+          <DoorSlot />
+        </Guard>
+      </div>
+    );
+  }
   return (
     <div class="frame" data-old={isOld.value}>
       <button type="button" class="skip" onClick={() => main.current?.focus()}>
@@ -68,6 +81,7 @@ export function App() {
         <Announcer />
         <NameDialog />
         <SayingDialog />
+        <PasswordDialog />
       </Guard>
     </div>
   );

@@ -18,8 +18,17 @@ function keptName(): string {
 /** Empty until somebody gave one. */
 export const ownName = signal(keptName());
 
+/** Whoever is signed in speaks under that name and no other; it is not kept for the next one. */
+export const isNameFixed = signal(false);
+
+export function speakAs(name: string): void {
+  ownName.value = name;
+  isNameFixed.value = true;
+}
+
 /** Keeps the name in this browser. */
 export function keepName(name: string): void {
+  if (isNameFixed.value) return;
   ownName.value = name;
   try {
     localStorage.setItem(KEPT_AS, name);

@@ -1,7 +1,9 @@
 /** The buttons of what a person can do about an alert as it stands. */
 import type { Alert } from '../../daemon/api/contract.ts';
+import { visitor } from '../access.ts';
 import { actOn, underWay } from '../acting.ts';
 import { actsOn, type ActName, type FormAct, type QuickAct } from '../models/alert-acts.ts';
+import { allowedActs } from '../models/roles.ts';
 import { askedFor } from '../saying.ts';
 import { texts } from '../texts.ts';
 
@@ -54,7 +56,7 @@ const isForm = (act: ActName): act is FormAct =>
 export function AlertActs({ alert }: { alert: Alert }) {
   return (
     <>
-      {actsOn(alert).map((act) =>
+      {allowedActs(actsOn(alert), visitor.value).map((act) =>
         isForm(act) ? (
           <FormButton key={act} alert={alert} act={act} />
         ) : (

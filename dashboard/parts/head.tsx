@@ -6,6 +6,7 @@ import { texts } from '../texts.ts';
 import { DisplayDialog } from './display-dialog.tsx';
 import { UnknownMark } from './mark.tsx';
 import { ModeLine } from './mode-line.tsx';
+import { WhoLine } from './who-line.tsx';
 
 const words = texts.link;
 
@@ -89,6 +90,7 @@ export function Head() {
       <Notices />
       <p class="feeding">{state === null ? texts.waiting : feedingSentence(state)}</p>
       {state !== null && <ModeLine state={state} />}
+      <WhoLine />
     </header>
   );
 }

@@ -1,10 +1,12 @@
 /** Moving through time, comparing, and taking the readings away as a file. */
+import { visitor } from '../access.ts';
 import { exportAddress } from '../api.ts';
 import { focusHeading, SURVEY_HEADING } from '../focus.ts';
 import { neighbour } from '../models/calendar.ts';
 import { ownOffsetAt } from '../models/local-input.ts';
 import { untilNow, zoomed, type Stretch } from '../models/stretch.ts';
 import { periodText } from '../period-text.ts';
+import { maySay } from '../models/roles.ts';
 import { texts } from '../texts.ts';
 
 const words = texts.history;
@@ -69,6 +71,7 @@ export function HistoryTools({
 
 /** The readings of the points and time shown, as files. */
 export function Exports({ points, span }: Pick<HistoryToolsProps, 'points' | 'span'>) {
+  if (!maySay(visitor.value)) return <p class="soft">{texts.access.crewExports}</p>;
   return (
     <p class="exports">
       <span>{words.export}</span>

@@ -1,6 +1,8 @@
 /** What the boat is about, who said so and until when; and the way to say otherwise. */
 import type { PanelState } from '../../daemon/api/contract.ts';
+import { visitor } from '../access.ts';
 import { clockText } from '../format.ts';
+import { maySay } from '../models/roles.ts';
 import { askedFor } from '../saying.ts';
 import { texts } from '../texts.ts';
 
@@ -25,16 +27,18 @@ export function ModeLine({ state }: { state: PanelState }) {
         <strong>{words.is[state.mode.name]}</strong>
         {details !== '' && <span class="soft"> {details}</span>}
       </p>
-      <button
-        type="button"
-        class="quiet"
-        onClick={() => {
-          askedFor.value = { of: 'mode' };
-        }}
-      >
-        {words.change}
-        <span class="for-ears"> {words.changeWhat}</span>
-      </button>
+      {maySay(visitor.value) && (
+        <button
+          type="button"
+          class="quiet"
+          onClick={() => {
+            askedFor.value = { of: 'mode' };
+          }}
+        >
+          {words.change}
+          <span class="for-ears"> {words.changeWhat}</span>
+        </button>
+      )}
     </div>
   );
 }

@@ -5,8 +5,9 @@ import { ALERTS_HEADING } from '../focus.ts';
 import { boatNowMs, openAlerts } from '../live.ts';
 import { inOrder } from '../models/alert-list.ts';
 import { placesOf, type Places } from '../models/alert-states.ts';
-import { ownName } from '../own-name.ts';
+import { isNameFixed, ownName } from '../own-name.ts';
 import { texts } from '../texts.ts';
+import { WhyNoActs } from './why-not.tsx';
 import { AlertCard } from './alert-card.tsx';
 
 const words = texts.alerts;
@@ -46,7 +47,8 @@ export function OpenAlerts({ putAway }: { putAway: (places: Places) => Component
         <AlertCard key={alert.id} alert={alert} nowMs={boatNowMs.value} />
       ))}
       {putAway(places)}
-      {alerts.length > 0 && ownName.value !== '' && <OwnName />}
+      {alerts.length > 0 && <WhyNoActs />}
+      {alerts.length > 0 && ownName.value !== '' && !isNameFixed.value && <OwnName />}
     </section>
   );
 }

@@ -1,5 +1,7 @@
 /** Opens the form in which somebody says where they have turned it. A sensor needs no telling. */
 import type { MainSwitchState, SelectorState } from '../../daemon/api/contract.ts';
+import { visitor } from '../access.ts';
+import { maySay } from '../models/roles.ts';
 import { askedFor, type Turned } from '../saying.ts';
 import { texts } from '../texts.ts';
 
@@ -19,6 +21,7 @@ export function turnedSwitch({ id, label, evidence }: MainSwitchState): Turned {
 }
 
 export function TurnedButton({ turned }: { turned: Turned }) {
+  if (!maySay(visitor.value)) return null;
   return (
     <button
       type="button"

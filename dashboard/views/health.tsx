@@ -6,6 +6,7 @@ import { ageText, clockText, fixed, withUnit } from '../format.ts';
 import { health, panel } from '../live.ts';
 import { Facts } from '../parts/facts.tsx';
 import { IntakeFacts } from '../parts/intake-facts.tsx';
+import { People } from '../parts/people.tsx';
 import { Problem } from '../parts/problem.tsx';
 import { SensorTable } from '../parts/sensor-table.tsx';
 import { StoreFacts } from '../parts/store-facts.tsx';
@@ -60,6 +61,7 @@ export function HealthView() {
               <IntakeFacts intake={answer.intake} nowMs={answer.nowMs} />
               <StoreFacts store={answer.store} nowMs={answer.nowMs} />
               <Program answer={answer} />
+              <People />
             </div>
           </div>
         </>

@@ -20,6 +20,7 @@ export function boatAboard(path: string): Boat {
 export async function startAboard(
   boat: Boat,
   intake: NonNullable<DaemonOptions['intake']> = { mqtt: { broker: 'embedded', port: 0 } },
+  more: Pick<DaemonOptions, 'settings' | 'tellConsole'> = {},
 ): Promise<Daemon> {
   const dataFolder = mkdtempSync(join(tmpdir(), 'panelward-page-'));
   const daemon = await startDaemon({
@@ -30,6 +31,7 @@ export async function startAboard(
     port: 0,
     log: () => {},
     intake,
+    ...more,
   });
   if ('problem' in daemon) throw new Error(daemon.problem);
   onTestFinished(async () => {

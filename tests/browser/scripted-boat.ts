@@ -13,6 +13,7 @@ import type {
   LiveEvent,
   PanelEvent,
   PanelState,
+  VisitorAnswer,
   WhyDead,
 } from '../../daemon/api/contract.ts';
 import { SECURITY_HEADERS } from '../../daemon/api/guards.ts';
@@ -51,6 +52,8 @@ export interface ScriptedBoat {
   panel: (atMs: number) => PanelState;
   open: Map<string, Alert>;
   about: BoatAnswer;
+  /** Who looks; the boat's own screen unless a test says otherwise. */
+  visitor: VisitorAnswer;
   hole: Hole;
   /** Set to refuse acts on alerts, and questions by the path's first word: `history`, say. */
   refusals: Map<string, Refusal>;
@@ -122,6 +125,14 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
     atMs: EVENING_MS,
     panel: (atMs) => scriptedPanel(atMs),
     open: new Map(),
+    visitor: {
+      role: 'technician',
+      person: null,
+      isLocal: true,
+      isFresh: true,
+      mustSetUp: false,
+      canSignIn: false,
+    },
     about: {
       name: 'Sable Plover',
       system: {
@@ -189,6 +200,7 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
     if (dead !== null) return { status: 200, body: scriptedWhyDead(dead[1] ?? '') };
     const answers: Record<string, () => unknown> = {
       '/boat': () => boat.about,
+      '/session': () => boat.visitor,
       '/panel': () => boat.panel(boat.atMs),
       '/alerts': () => ({
         alerts: alertsOf(boat.open, query),

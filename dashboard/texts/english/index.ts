@@ -1,4 +1,5 @@
 /** English, joined from one file a view. Another language is another folder that joins to the same shape. */
+import { access } from './access.ts';
 import { alerts } from './alerts.ts';
 import { circuits } from './circuits.ts';
 import { common } from './common.ts';
@@ -15,6 +16,7 @@ import { singleLine } from './single-line.ts';
 
 export const english = {
   ...common,
+  ...access,
   ...alerts,
   ...panel,
   ...room,
