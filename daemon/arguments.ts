@@ -1,5 +1,7 @@
 /** The command line as a value: what was asked for, or a problem in one sentence. No I/O. */
+import { isIP } from 'node:net';
 import { parseArgs } from 'node:util';
+import { type Role, ROLES } from './roles.ts';
 import { SENSOR_NAME } from './settings/sensors-section.ts';
 
 export interface RunCommand {
@@ -40,6 +42,14 @@ export interface DemoCommand {
   port: number;
 }
 
+/** Who may sign in on the page. */
+export type AccessCommand = { command: 'access'; data: string | null } & (
+  | { act: 'list' | 'sessions' | 'code' }
+  | { act: 'audit'; isCheck: boolean }
+  | { act: 'add'; name: string; role: Role }
+  | { act: 'remove' | 'password'; name: string }
+);
+
 /** A recorded span, as typed. */
 export interface LookBack {
   boat: string;
@@ -71,6 +81,8 @@ export type Command =
       settings: string | null;
       way: string | null;
     }
+  | AccessCommand
+  | { command: 'tls'; data: string | null; names: string[]; isAnew: boolean }
   | { command: 'rehearse'; boat: string; files: string[] }
   | { command: 'history info' | 'history check'; data: string | null }
   | { command: 'backup'; target: string; data: string | null }
@@ -94,6 +106,11 @@ Usage
   panelward sensor-token NAME
   panelward unit --boat FILE [--user NAME] [--secrets FILE] [options of run]
   panelward notify --test [--way ID] --boat FILE [--data DIR] [--settings FILE]
+  panelward access list|sessions|code [--data DIR]
+  panelward access add NAME [--role guest|crew|technician] [--data DIR]
+  panelward access remove|password NAME [--data DIR]
+  panelward access audit [--check] [--data DIR]
+  panelward tls [--name NAME]... [--anew] [--data DIR]
   panelward rehearse --boat FILE REHEARSAL...
   panelward history info|check [--data DIR]
   panelward backup FOLDER|FILE.tar [--data DIR]
@@ -130,6 +147,11 @@ Options
   --points ID,ID...   export: these points only
   --format csv|jsonl  export: CSV with units in its header (default), or a line of JSON a reading
   --json              survey: all figures, as JSON
+  --role ROLE         access add: guest looks, crew acts (default), technician changes; the password
+                      is asked for, or read from standard input
+  --check             access audit: whether every entry is there and unchanged
+  --name NAME         tls: a name or address of the page besides this computer's own
+  --anew              tls: a new authority too, to be installed on the phones again
   --user NAME         unit: run as this account (default: one that systemd makes up)
   --test              notify: send a marked message by each way out, and say what came of it
   --way ID            notify: by this way only
@@ -145,6 +167,8 @@ Examples
   panelward rehearse --boat my-boat.yaml my-limits.yaml
   panelward history info --data /var/lib/panelward
   panelward history check --data /var/lib/panelward
+  panelward access add Ann --role technician --data /var/lib/panelward
+  panelward tls --name panel.example.org --data /var/lib/panelward
   panelward backup /media/stick/panelward-may.tar --data /var/lib/panelward
   panelward restore /media/stick/panelward-may.tar --data /var/lib/panelward
   panelward export --boat my-boat.yaml --from 2026-08-01 --to 2026-09-01 > august.csv
@@ -179,6 +203,10 @@ const OPTIONS = {
   json: { type: 'boolean' },
   test: { type: 'boolean' },
   way: { type: 'string' },
+  role: { type: 'string' },
+  check: { type: 'boolean' },
+  name: { type: 'string', multiple: true },
+  anew: { type: 'boolean' },
   user: { type: 'string' },
   secrets: { type: 'string' },
   help: { type: 'boolean', short: 'h' },
@@ -186,7 +214,7 @@ const OPTIONS = {
 } as const;
 
 type OptionName = keyof typeof OPTIONS;
-type Values = Partial<Record<OptionName, string | boolean>>;
+type Values = Partial<Record<OptionName, string | boolean | string[]>>;
 
 const LOOK_BACK = ['boat', 'data', 'from', 'to'];
 
@@ -209,6 +237,8 @@ const ALLOWED = {
   check: ['settings'],
   'sensor-token': [],
   notify: ['test', 'way', 'boat', 'data', 'settings'],
+  access: ['data', 'role', 'check'],
+  tls: ['data', 'name', 'anew'],
   rehearse: ['boat'],
   history: ['data'],
   backup: ['data'],
@@ -272,6 +302,16 @@ function commandOf(name: keyof typeof ALLOWED, files: string[], values: Values):
       }
       return { command: 'sensor-token', name: sensor };
     }
+    case 'access':
+      return accessOf(files, values, page.data);
+    case 'tls':
+      if (files.length > 0) throw new Problem(`tls takes no "${files[0]}"; names go with --name`);
+      return {
+        command: 'tls',
+        data: page.data,
+        names: namesOf(values),
+        isAnew: values.anew === true,
+      };
     case 'rehearse': {
       const boat = textOf(values, 'boat');
       if (boat === null || files.length === 0) {
@@ -381,6 +421,62 @@ function checkOf(files: string[], settings: string | null): Command {
     throw new Problem('check needs a boat file: panelward check FILE');
   }
   return settings === null ? { command: 'check', files } : { command: 'check', files, settings };
+}
+
+function accessOf(files: readonly string[], values: Values, data: string | null): AccessCommand {
+  const [act, name, more] = files;
+  const given = { command: 'access', data } as const;
+  if (values.role !== undefined && act !== 'add') throw new Problem('--role goes with access add');
+  if (values.check === true && act !== 'audit') throw new Problem('--check goes with access audit');
+  switch (act) {
+    case 'list':
+    case 'sessions':
+    case 'code':
+    case 'audit':
+      if (name !== undefined) throw new Problem(`access ${act} takes no "${name}"`);
+      return act === 'audit'
+        ? { ...given, act, isCheck: values.check === true }
+        : { ...given, act };
+    case 'add':
+    case 'remove':
+    case 'password':
+      if (name === undefined || name === '') {
+        throw new Problem(`access ${act} needs a name: panelward access ${act} NAME`);
+      }
+      // A second word may be a password that somebody typed by habit: it is not shown again.
+      if (more !== undefined) {
+        throw new Problem(
+          `access ${act} takes one name, in quotes if it has spaces; a password is asked for, never given here`,
+        );
+      }
+      return act === 'add'
+        ? { ...given, act, name, role: roleOf(values) }
+        : { ...given, act, name };
+    default:
+      throw new Problem(
+        'access needs one of list, add, remove, password, sessions, code, audit: panelward access list',
+      );
+  }
+}
+
+function roleOf(values: Values): Role {
+  const text = textOf(values, 'role') ?? 'crew';
+  const role = ROLES.find((each) => each === text);
+  if (role === undefined)
+    throw new Problem(`--role must be one of ${ROLES.join(', ')}, got "${text}"`);
+  return role;
+}
+
+const HOST_NAME = /^[a-z0-9]([a-z0-9-]*[a-z0-9])?(\.[a-z0-9]([a-z0-9-]*[a-z0-9])?)*$/i;
+
+function namesOf({ name }: Values): string[] {
+  const names = Array.isArray(name) ? name : [];
+  for (const each of names) {
+    if (isIP(each) === 0 && (!HOST_NAME.test(each) || each.length > 253)) {
+      throw new Problem(`--name must be a host name or an address, got "${each}"`);
+    }
+  }
+  return names;
 }
 
 function onePath(name: 'backup' | 'restore', files: readonly string[]): string {

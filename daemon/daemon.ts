@@ -239,8 +239,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
         post: postParts(delivery, post),
       },
       clock,
-      access: page.access,
-      host: options.host,
+      ...page.api,
       // A phone on the boat's network calls it by either.
       names: [hostname(), `${hostname()}.local`, ...settings.page.names],
       port: options.port,

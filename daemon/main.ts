@@ -3,6 +3,7 @@
 import { homedir } from 'node:os';
 import { once } from 'node:events';
 import { join, resolve } from 'node:path';
+import { runAccess } from './access-commands.ts';
 import { readArguments, USAGE } from './arguments.ts';
 import { openAshoreOffice } from './ashore-office.ts';
 import type { Command, DemoCommand, LookBack, RunCommand, WatchCommand } from './arguments.ts';
@@ -24,6 +25,8 @@ import { testWays } from './notify.ts';
 import { openSettings } from './settings/open-settings.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
+import { ownNames } from './own-names.ts';
+import { readPassword } from './password-prompt.ts';
 import { packageVersion } from './version.ts';
 import { ashoreClock, startAshore } from './watch-ashore.ts';
 import { startingMs } from './wall-clock.ts';
@@ -242,6 +245,25 @@ async function main(args: string[]): Promise<number> {
       if (typeof unit === 'string') say(unit.trimEnd());
       else complain(unit.problem);
       return typeof unit === 'string' ? EXIT_OK : EXIT_PROBLEM;
+    }
+    case 'access':
+      return await runAccess(command, {
+        folder: command.data ?? stateFolder(),
+        clock: startClock({ startMs: wallNowMs() }),
+        say,
+        complain,
+        readPassword,
+      });
+    case 'tls': {
+      // Loaded only here: what makes certificates weighs more than what reads them.
+      const { runTls } = await import('./tls-command.ts');
+      return runTls(command, {
+        folder: command.data ?? stateFolder(),
+        ownNames: ownNames(),
+        nowMs: wallNowMs(),
+        say,
+        complain,
+      });
     }
     case 'sensor-token':
       for (const line of makeSensorToken(command.name).lines) say(line);

@@ -5,12 +5,14 @@
  */
 import { AccessProblem } from './access/access-file.ts';
 import { type AccessDesk, openDesk } from './access/desk.ts';
-import { type ApiAccess, isLoopback } from './api/api.ts';
+import { openTls, type OpenedTls } from './access/tls-files.ts';
+import { type ApiAccess, type ApiOptions, DEFAULT_HOST, isLoopback } from './api/api.ts';
 import type { Clock } from './clock.ts';
 import type { Settings } from './settings/settings.ts';
 
 export interface PageAccess {
-  access: ApiAccess;
+  /** What the API is told: who may do what, where it listens and by which certificate. */
+  api: Required<Pick<ApiOptions, 'access' | 'host'>> & Pick<ApiOptions, 'tls'>;
   /** Whole sentences. */
   problems(): string[];
   close(): void;
@@ -27,27 +29,28 @@ export interface PageAccessOptions {
   tellConsole?: (line: string) => void;
 }
 
+const DAY_MS = 24 * 3_600_000;
+const WARNED_BEFORE_MS = 30 * DAY_MS;
+
 /** Never throws for what the disk or the settings are like. */
 export function openPageAccess(options: PageAccessOptions): PageAccess {
-  const { host, page, log } = options;
-  const isOnNetwork = !isLoopback(host);
+  const { page, log, wallNowMs } = options;
   const { desk, problem } = openedDesk(options);
-  if (problem !== null) log(problem);
-  if (isOnNetwork && desk?.mustSetUp === true) beginFirstRun(desk, options);
-  const isPlain = isOnNetwork;
-  if (isPlain) log(PLAIN_HTTP);
+  const { tls, host, problem: tlsProblem } = tlsFor(options);
+  const isOnNetwork = !isLoopback(host);
+  const plain = isOnNetwork && tls === null ? [PLAIN_HTTP] : [];
+  const standing = [problem, tlsProblem, ...plain].filter((each) => each !== null);
+  for (const line of standing) log(line);
+  const loopbackRole = loopbackRoleOf(page, isOnNetwork);
+  const isAsked = isOnNetwork || loopbackRole !== 'technician';
+  if (isAsked && desk?.mustSetUp === true) beginFirstRun(desk, options);
   return {
-    access: {
-      desk,
-      loopbackRole: loopbackRoleOf(page, isOnNetwork),
-      isGuestOpen: page.openGuest,
-      isOnNetwork,
+    api: {
+      access: { desk, loopbackRole, isGuestOpen: page.openGuest, isOnNetwork },
+      host,
+      ...(tls !== null && { tls: { cert: tls.cert, key: tls.key, isStrict: tls.isOwn } }),
     },
-    problems: () => [
-      ...(problem === null ? [] : [problem]),
-      ...(isPlain ? [PLAIN_HTTP] : []),
-      ...(desk?.problems() ?? []),
-    ],
+    problems: () => [...standing, ...endingSoon(tls, wallNowMs()), ...(desk?.problems() ?? [])],
     close: () => desk?.close(),
   };
 }
@@ -55,6 +58,33 @@ export function openPageAccess(options: PageAccessOptions): PageAccess {
 const PLAIN_HTTP =
   'The page is offered to the network without TLS: whoever listens in reads passwords along. ' +
   'Run `panelward tls` and start panelward again.';
+
+/**
+ * TLS wherever the network reaches the page and there is a certificate; on this computer alone only
+ * where the settings name one. One that is named but no good must not mean plain HTTP on the
+ * network: then the page stays on this computer.
+ */
+function tlsFor({ folder, host, page }: PageAccessOptions): {
+  tls: OpenedTls | null;
+  host: string;
+  problem: string | null;
+} {
+  const isWanted = !isLoopback(host) || page.tls !== undefined;
+  const opened = isWanted ? openTls(folder, page.tls) : null;
+  if (opened === null || !('problem' in opened)) return { tls: opened, host, problem: null };
+  const problem =
+    `The page has no usable certificate (${opened.problem}), so only this computer reaches it. ` +
+    'Put that right and start panelward again.';
+  return { tls: null, host: DEFAULT_HOST, problem };
+}
+
+function endingSoon(tls: OpenedTls | null, nowMs: number): string[] {
+  if (tls === null || tls.endsAtMs - nowMs > WARNED_BEFORE_MS) return [];
+  const days = Math.max(0, Math.floor((tls.endsAtMs - nowMs) / DAY_MS));
+  const what = days === 0 ? 'ends today or is over' : `ends in ${days} days`;
+  const how = tls.isOwn ? 'Renew it' : 'Run `panelward tls`';
+  return [`The certificate of the page ${what}. ${how} and start panelward again.`];
+}
 
 function openedDesk(options: PageAccessOptions): {
   desk: AccessDesk | null;
