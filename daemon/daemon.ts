@@ -17,6 +17,7 @@ import type { IntakeOptions } from './intake/intake.ts';
 import { readSensorAccess } from './intake/sensor-access.ts';
 import { openPageAccess } from './page-access.ts';
 import { openPostOffice, postParts, startPostOffice, tellingOf } from './post-office.ts';
+import { watchItself } from './self-watch.ts';
 import type { Secrets } from './settings/secrets.ts';
 import { DEFAULT_SETTINGS } from './settings/settings.ts';
 import type { Settings } from './settings/settings.ts';
@@ -47,6 +48,8 @@ export interface DaemonOptions {
   demo?: { scenario: string | null; speed: number };
   /** The boat's own console, if somebody is at it: what is said there is in no log. */
   tellConsole?: (line: string) => void;
+  /** Its disk, clock, links and pace raise alerts too; not in a demonstration. */
+  isWatchingItself?: boolean;
   /** The caller starts the station when the boat is there to be heard. */
   isStartedLater?: boolean;
   pageFolder?: string;
@@ -146,6 +149,9 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   const { mqttAddress } = intake;
   const delivery = startPostOffice(postOffice.opened, post);
   const stopTelling = station.onUpdate(() => delivery.look());
+  const stopSelfWatch = options.isWatchingItself
+    ? watchItself({ clock, station, store, intake })
+    : () => {};
   if (options.isStartedLater !== true) station.start();
 
   const surveys = keepSurveys({
@@ -188,6 +194,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     };
   };
   const stopBehindApi = async (): Promise<void> => {
+    stopSelfWatch();
     await heart?.stop();
     await intake.stop();
     await surveys.stop();

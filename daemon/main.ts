@@ -86,6 +86,7 @@ async function run(command: RunCommand): Promise<number> {
     boat,
     clock,
     wall,
+    isWatchingItself: true,
     dataFolder,
     host: command.host,
     port: command.port,

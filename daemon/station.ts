@@ -11,6 +11,7 @@ import type {
   PanelState,
   PartId,
   Reading,
+  SelfReport,
   Silence,
   Telling,
   Tellings,
@@ -74,6 +75,11 @@ export class Station {
   take(input: Reading | Silence): void {
     const isKnown = this.#watch.take(input) !== 'unknown point';
     if (isKnown && !('isSilent' in input)) this.#store.addReading(input);
+  }
+
+  /** What panelward knows of its own health, for the next evaluations. */
+  report(self: SelfReport): void {
+    this.#watch.report(self);
   }
 
   evaluate(): void {

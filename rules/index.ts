@@ -14,6 +14,7 @@ export { baseUnitConversion, baseUnitOf, toBaseUnit, unitsOf } from './boat/unit
 export type * from './panel/panel-state.ts';
 export { BASE_UNITS } from './panel/latest.ts';
 export type { Reading, Silence } from './reading.ts';
+export type { SelfReport } from './self-report.ts';
 export { rehearsalSchema, rehearse } from './rehearsal/rehearsal.ts';
 export type { Miss, Rehearsal } from './rehearsal/rehearsal.ts';
 export { compareAlerts, toldOf } from './replay/compare-alerts.ts';

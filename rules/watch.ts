@@ -19,6 +19,7 @@ import type { PanelEvent, PanelState, StandingMode } from './panel/panel-state.t
 import { copyPast, emptyPast, noteChanges } from './panel/past.ts';
 import type { Past } from './panel/past.ts';
 import type { Reading, Silence } from './reading.ts';
+import type { SelfReport } from './self-report.ts';
 
 export type { PanelEvent };
 
@@ -82,6 +83,11 @@ export interface Watch {
     by: string,
     nowMs: number,
   ): { events: PanelEvent[] } | { problem: string };
+  /**
+   * Takes what panelward knows of its own health; it counts for a minute and is not kept over a
+   * restart. Without any, nothing is told of panelward itself.
+   */
+  report(self: SelfReport): void;
   /** What later calls change may show in it: put it away, as text, before them. */
   save(nowMs: number): SavedWatch;
 }
@@ -123,6 +129,7 @@ class BoatWatch implements Watch {
   readonly #rules: readonly RunningRule[];
   #mode: StandingMode;
   #lastMs: number | null = null;
+  #self: SelfReport | null = null;
 
   constructor(boat: Boat, saved: Partial<Memory>, lastSeq: number) {
     this.boat = boat;
@@ -155,6 +162,7 @@ class BoatWatch implements Watch {
       passedMs,
       mode,
       standing: this.#ledger.standing,
+      ...(this.#self && { self: this.#self }),
     };
     const checks = this.#rules.flatMap((rule) => rule.checks(context));
     const alertEvents = this.#ledger.run(checks, nowMs, passedMs, mode);
@@ -226,6 +234,10 @@ class BoatWatch implements Watch {
     const text = `${by}: ${mode}.`;
     const said = { by, mode, untilMs };
     return { events: [{ atMs: nowMs, type: 'mode changed', part: '', text, said }] };
+  }
+
+  report(self: SelfReport): void {
+    this.#self = self;
   }
 
   save(nowMs: number): SavedWatch {

@@ -22,6 +22,8 @@ import { idleGenerator } from './idle-generator.ts';
 import { inverterHeavyLoad } from './inverter-heavy-load.ts';
 import { notFull } from './not-full.ts';
 import { overcharge } from './overcharge.ts';
+import { ownHealth } from './own-health.ts';
+import { ownLinks } from './own-links.ts';
 import { pumps } from './pumps.ts';
 import { quietDrain } from './quiet-drain.ts';
 import { sensorFrozen } from './sensor-frozen.ts';
@@ -72,6 +74,8 @@ export const CATALOGUE: readonly CatalogueRule[] = [
   plain('bank-worn', bankWorn),
   quietDrain,
   pumps,
+  plain('own-health', ownHealth),
+  plain('own-links', ownLinks),
   plain('sensor-silent', sensorSilent),
   sensorFrozen,
   sensorLeaping,

@@ -64,6 +64,15 @@ export const RULE_NAMES = [
   'sensor-frozen',
   'sensor-leaping',
   'contradiction',
+  // panelward itself.
+  'disk-filling',
+  'record-not-written',
+  'clock-not-set',
+  'panelward-slow',
+  'letters-waiting',
+  'computer-power',
+  'certificate-ends',
+  'link-down',
 ] as const;
 
 export type RuleName = (typeof RULE_NAMES)[number];

@@ -7,6 +7,7 @@ import { staleAfterMs } from '../panel/latest.ts';
 import { byId, pointIdsOf } from '../panel/lookup.ts';
 import type { Past } from '../panel/past.ts';
 import type { CircuitState, Known, PanelState } from '../panel/panel-state.ts';
+import type { SelfReport } from '../self-report.ts';
 
 export interface RuleContext {
   boat: Boat;
@@ -19,6 +20,8 @@ export interface RuleContext {
   mode: Mode;
   /** Keys of the alerts that stood after the evaluation before. */
   standing: ReadonlySet<string>;
+  /** What panelward last said of its own health; absent: nothing yet. */
+  self?: SelfReport;
 }
 
 /**
