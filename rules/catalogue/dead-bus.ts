@@ -84,7 +84,7 @@ function check(context: RuleContext, bus: BusState): Check {
         priority,
         title: isSourceLive
           ? `${bus.label}${legs} reads no voltage although ${source} is live`
-          : `${bus.label}${legs} reads no voltage, and the sensor of ${source} is silent`,
+          : `${bus.label}${legs} reads no voltage, and whether ${source} is live is not known`,
         means: isSourceLive
           ? `Something aboard between ${source} and ${bus.label} is open or has tripped: ${between}.`
           : `Either ${source} has failed, or something aboard is open or has tripped: ${between}.`,
