@@ -46,6 +46,7 @@ function linesOf(canvas: HTMLCanvasElement, drawing: Drawing): Line[] {
   return drawing.points.flatMap(({ trace, before, label, style }) => {
     const colour = token(canvas, `--trace-${style + 1}`);
     const band = token(canvas, `--trace-${style + 1}-band`);
+    const hasAlone = trace.mean.some((_, at) => isAlone(trace.mean, at));
     const edge = { label, borderWidth: 0, pointRadius: 0, pointHitRadius: 0, spanGaps: false };
     const mean: Line = {
       label,
@@ -54,7 +55,8 @@ function linesOf(canvas: HTMLCanvasElement, drawing: Drawing): Line[] {
       backgroundColor: colour,
       borderWidth: 1.6,
       borderDash: [...(DASHES[style % DASHES.length] ?? [])],
-      pointRadius: (spot) => (isAlone(trace.mean, spot.dataIndex) ? 2 : 0),
+      // A function is asked for each of a thousand spots at every drawing.
+      pointRadius: hasAlone ? (spot) => (isAlone(trace.mean, spot.dataIndex) ? 2 : 0) : 0,
       pointHoverRadius: 4,
       spanGaps: false,
     };

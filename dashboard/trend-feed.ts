@@ -11,6 +11,7 @@ import {
   follows,
   instantsOf,
   isDue,
+  isWorthDrawing,
   ungrown,
   WEEK_MS,
   withTail,
@@ -58,6 +59,8 @@ export function openTrend({ points, span, isCompared, isPatient }: Wanted): Tren
   let isAsking = false;
   let isStopped = false;
   let askedAt = Number.NEGATIVE_INFINITY;
+  /** With every reading heard; what is drawn may be a little behind it. */
+  let newest: Grown | null = null;
 
   const ask = async (nowMs: number) => {
     isAsking = true;
@@ -71,8 +74,9 @@ export function openTrend({ points, span, isCompared, isPatient }: Wanted): Tren
     isAsking = false;
     if (isStopped) return;
     const old = state.peek();
+    if (said.ok) newest = ungrown(said.answer, nowMs);
     state.value = {
-      grown: said.ok ? ungrown(said.answer, nowMs) : old.grown,
+      grown: said.ok ? newest : old.grown,
       weekBefore: before?.ok === true ? aWeekLater(before.answer) : old.weekBefore,
       problem: said.ok ? (before?.ok === false ? before.problem : null) : said.problem,
     };
@@ -85,8 +89,9 @@ export function openTrend({ points, span, isCompared, isPatient }: Wanted): Tren
     if (nowMs === null) return;
     const old = state.peek();
     const { grown } = old;
-    if (now !== null && grown !== null && follows(span, now.atMs)) {
-      state.value = { ...old, grown: withTail(grown, now) };
+    if (now !== null && grown !== null && newest !== null && follows(span, now.atMs)) {
+      newest = withTail(newest, now);
+      if (isWorthDrawing(grown, newest)) state.value = { ...old, grown: newest };
     }
     if (isSettling.value || isAsking || performance.now() - askedAt < LEAST_BETWEEN_MS) return;
     if (isDue(span, grown?.askedToMs ?? null, nowMs)) void ask(nowMs);

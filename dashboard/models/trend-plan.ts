@@ -53,6 +53,8 @@ export interface Grown {
   answer: HistoryAnswer;
   /** Where the store's own answer ended. */
   askedToMs: number;
+  /** When the live panel was last looked at. */
+  lookedAtMs: number;
   heardAtMs: ReadonlyMap<string, number>;
   /** Boat's time between two looks at the live panel, the longest: a demo's time runs fast. */
   lookEveryMs: number;
@@ -60,7 +62,8 @@ export interface Grown {
 
 /** An answer as fresh as the boat's `nowMs`, not grown yet. */
 export function ungrown(answer: HistoryAnswer, nowMs: number): Grown {
-  return { answer, askedToMs: Math.min(answer.toMs, nowMs), heardAtMs: new Map(), lookEveryMs: 0 };
+  const askedToMs = Math.min(answer.toMs, nowMs);
+  return { answer, askedToMs, lookedAtMs: askedToMs, heardAtMs: new Map(), lookEveryMs: 0 };
 }
 
 /** The answer with the fresh readings of a panel added at its end, each reading once. */
@@ -85,8 +88,25 @@ export function withTail(grown: Grown, panel: PanelState): Grown {
     return { ...one, buckets };
   });
   const toMs = Math.max(answer.toMs, panel.atMs);
-  const lookEveryMs = Math.max(grown.lookEveryMs, toMs - answer.toMs);
-  return { answer: { ...answer, toMs, series }, askedToMs, heardAtMs: heard, lookEveryMs };
+  const lookedAtMs = Math.max(grown.lookedAtMs, panel.atMs);
+  return {
+    answer: { ...answer, toMs, series },
+    askedToMs,
+    lookedAtMs,
+    heardAtMs: heard,
+    lookEveryMs: Math.max(grown.lookEveryMs, lookedAtMs - grown.lookedAtMs),
+  };
+}
+
+/** Pixels across the widest chart, about: less growth than half of one cannot be seen. */
+const HALF_PIXELS = 2000;
+
+/** Whether a chart looks any different once it has grown: one of a year does not every second. */
+export function isWorthDrawing(drawn: Grown, grown: Grown): boolean {
+  const { fromMs, toMs } = grown.answer;
+  const askedAnew = drawn.askedToMs !== grown.askedToMs;
+  const grewMs = grown.lookedAtMs - drawn.lookedAtMs;
+  return askedAnew || grewMs >= (toMs - fromMs) / HALF_PIXELS;
 }
 
 /** The answer without what lies before `fromMs`, so that a following chart moves on. */

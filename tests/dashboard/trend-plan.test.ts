@@ -6,6 +6,7 @@ import {
   follows,
   instantsOf,
   isDue,
+  isWorthDrawing,
   plotsFor,
   ungrown,
   systemsOf,
@@ -83,6 +84,19 @@ describe('the live tail', () => {
     const asked = ungrown({ ...grown.answer, toMs: span.toMs }, span.toMs);
     const [stored] = drawingsOf(plotsFor([point], systemsOf(panel)), asked, span, [point.id]);
     expect(stored?.points[0]?.trace.gaps).toHaveLength(3);
+  });
+
+  test('is drawn anew when it has grown by half a pixel, of an hour and of a year', () => {
+    const HOUR_MS = 3_600_000;
+    const grownBy = (spanMs: number, ms: number): boolean => {
+      const fromMs = EVENING_MS - spanMs;
+      const now = { fromMs, toMs: EVENING_MS };
+      const asked = ungrown({ ...answer('bow-l1-amps', []), ...now }, EVENING_MS);
+      return isWorthDrawing(asked, withTail(asked, { ...panel, atMs: EVENING_MS + ms }));
+    };
+    expect([1_000, 2_000].map((ms) => grownBy(HOUR_MS, ms))).toEqual([false, true]);
+    const yearMs = 365 * 24 * HOUR_MS;
+    expect([HOUR_MS, 5 * HOUR_MS].map((ms) => grownBy(yearMs, ms))).toEqual([false, true]);
   });
 
   test('lets go of what has left the span', () => {
