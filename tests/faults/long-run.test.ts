@@ -1,6 +1,6 @@
 /**
  * The demonstration boat for days on end through decoding, rules and the store, in one process: what
- * panelward holds on to must not grow. Some hours here; `DAYS=30 npm run soak:long` compares a month
+ * panelward holds on to must not grow. An hour here; `DAYS=30 npm run soak:long` compares a month
  * with its second day. Memory is read after the collector was made to run.
  */
 import { mkdtempSync, readdirSync, rmSync, statSync } from 'node:fs';
@@ -13,7 +13,7 @@ import { settingFor } from '../simulator/demo-boats.ts';
 import { speakingEvery } from '../truth/run-fast.ts';
 import { runStation, simulated } from './station-run.ts';
 
-const DAYS = Number(process.env['DAYS'] ?? '0.1');
+const DAYS = Number(process.env['DAYS'] ?? '0.05');
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 const EVERY_MS = 10_000;
