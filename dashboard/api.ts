@@ -27,6 +27,8 @@ import type {
   StatementBody,
   SurveyAnswer,
   VisitorAnswer,
+  WaysAnswer,
+  WayTestAnswer,
   WhyDead,
 } from '../daemon/api/contract.ts';
 import { signal } from '@preact/signals';
@@ -45,6 +47,7 @@ export const API = './api/v1';
 const PATIENCE_MS = 10_000;
 /** A survey of a long span reads much of the disk. */
 const SURVEY_PATIENCE_MS = 10 * 60_000;
+const WAY_PATIENCE_MS = 30_000;
 
 function problemFrom(body: Partial<ErrorAnswer> | null, status: number): string {
   const error = body?.error;
@@ -90,6 +93,7 @@ async function ask<T>(
 export const askBoat = () => ask<BoatAnswer>('/boat');
 export const askPanel = () => ask<PanelState>('/panel');
 export const askOpenAlerts = () => ask<AlertsAnswer>('/alerts?phase=open&limit=1000');
+export const askWays = () => ask<WaysAnswer>('/ways');
 export const askHealth = () => ask<HealthAnswer>('/health');
 export const askPoints = () => ask<PointsAnswer>('/points');
 
@@ -175,13 +179,14 @@ export function askHistory(
 }
 
 /** What is sent is answered only after the daemon has it on its disk. */
-function post<T>(path: string, body: object): Promise<Answer<T>> {
-  return ask(path, {
+function post<T>(path: string, body: object, patienceMs = PATIENCE_MS): Promise<Answer<T>> {
+  const init = {
     method: 'POST',
     // Only the page's own script can send the second; a form on another site cannot.
     headers: { 'content-type': 'application/json', 'x-requested-by': 'panelward' },
     body: JSON.stringify(body),
-  });
+  };
+  return ask(path, init, patienceMs);
 }
 
 /** Does something about an alert; answers with the alert as it then stands. */
@@ -199,6 +204,10 @@ export const askWhyDead = (part: string) =>
 
 /** What can still be switched on. */
 export const askLoadPlan = () => ask<LoadPlan>('/load-plan');
+
+/** Waits for whoever is at the other end, who has 20 s. */
+export const postWayTest = (id: string) =>
+  post<WayTestAnswer>(`/ways/${encodeURIComponent(id)}/test`, {}, WAY_PATIENCE_MS);
 
 export const postMode = (body: ModeBody) => post<SaidAnswer>('/mode', body);
 export const postStatement = (body: StatementBody) => post<SaidAnswer>('/statements', body);

@@ -10,6 +10,7 @@ import { People } from '../parts/people.tsx';
 import { Problem } from '../parts/problem.tsx';
 import { SensorTable } from '../parts/sensor-table.tsx';
 import { StoreFacts } from '../parts/store-facts.tsx';
+import { WaysList } from '../parts/ways-list.tsx';
 import { texts } from '../texts.ts';
 
 const words = texts.health;
@@ -60,6 +61,7 @@ export function HealthView() {
             <div class="health-side">
               <IntakeFacts intake={answer.intake} nowMs={answer.nowMs} />
               <StoreFacts store={answer.store} nowMs={answer.nowMs} />
+              <WaysList nowMs={answer.nowMs} />
               <Program answer={answer} />
               <People />
             </div>

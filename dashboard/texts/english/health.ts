@@ -56,6 +56,12 @@ export const health = {
     stored: 'Readings stored since start',
     buffered: 'Readings waiting',
     lost: 'Readings lost since start',
+    ways: 'Ways out of the boat',
+    wayState: (sent: string, waiting: number) =>
+      `Last message gone: ${sent}.${waiting === 0 ? '' : ` ${waiting} wait.`}`,
+    wayProblem: (problem: string) => `Last try: ${problem}`,
+    testWay: (id: string) => `Send a test by ${id}`,
+    testing: 'Sending a test…',
     lastFlush: 'Last write',
     free: 'Free on the disk',
     freeOf: (free: string, total: string) => `${free} of ${total}`,
