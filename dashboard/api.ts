@@ -209,6 +209,13 @@ export const askLoadPlan = () => ask<LoadPlan>('/load-plan');
 export const postWayTest = (id: string) =>
   post<WayTestAnswer>(`/ways/${encodeURIComponent(id)}/test`, {}, WAY_PATIENCE_MS);
 
+/** Shows a contact's messages in this browser from now on. */
+export const postPushSubscription = (body: {
+  endpoint: string;
+  keys: { p256dh: string; auth: string };
+  contact: string;
+}) => post<{ isSubscribed: boolean }>('/push-subscriptions', body);
+
 export const postMode = (body: ModeBody) => post<SaidAnswer>('/mode', body);
 export const postStatement = (body: StatementBody) => post<SaidAnswer>('/statements', body);
 

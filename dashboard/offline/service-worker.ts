@@ -15,12 +15,23 @@ interface Asking extends Waiting {
   readonly request: Request;
   respondWith(answer: Promise<Response>): void;
 }
+interface Pushed extends Waiting {
+  readonly data: { json(): unknown } | null;
+}
+interface Clicked extends Waiting {
+  readonly notification: { close(): void };
+}
 interface WorkerScope {
-  readonly registration: { readonly scope: string };
-  readonly clients: { claim(): Promise<void> };
+  readonly registration: {
+    readonly scope: string;
+    showNotification(title: string, options: { body: string; tag: string }): Promise<void>;
+  };
+  readonly clients: { claim(): Promise<void>; openWindow(url: string): Promise<unknown> };
   skipWaiting(): Promise<void>;
   addEventListener(name: 'install' | 'activate', take: (event: Waiting) => void): void;
   addEventListener(name: 'fetch', take: (event: Asking) => void): void;
+  addEventListener(name: 'push', take: (event: Pushed) => void): void;
+  addEventListener(name: 'notificationclick', take: (event: Clicked) => void): void;
 }
 // oxlint-disable-next-line typescript/no-unsafe-type-assertion -- the page's types know no worker
 const worker = self as unknown as WorkerScope;
@@ -84,4 +95,22 @@ worker.addEventListener('fetch', (event) => {
     case 'boat':
       break;
   }
+});
+
+/** What the boat has sent is text; whatever else arrives shows as nothing. */
+function textIn(message: unknown, name: 'headline' | 'text' | 'key'): string {
+  if (typeof message !== 'object' || message === null) return '';
+  const found: unknown = Object.entries(message).find(([key]) => key === name)?.[1];
+  return typeof found === 'string' ? found : '';
+}
+
+worker.addEventListener('push', (event) => {
+  const message = event.data?.json();
+  const shown = { body: textIn(message, 'text'), tag: textIn(message, 'key') };
+  event.waitUntil(worker.registration.showNotification(textIn(message, 'headline'), shown));
+});
+
+worker.addEventListener('notificationclick', (event) => {
+  event.notification.close();
+  event.waitUntil(worker.clients.openWindow(worker.registration.scope));
 });

@@ -5,6 +5,7 @@ import { askWays, postWayTest } from '../api.ts';
 import { useAsked } from '../asking.ts';
 import { clockText } from '../format.ts';
 import { texts } from '../texts.ts';
+import { PushChoice } from './push-choice.tsx';
 
 const words = texts.health;
 const ASK_EVERY_MS = 30_000;
@@ -48,6 +49,7 @@ export function WaysList({ nowMs }: { nowMs: number }) {
           <WayLine key={way.id} way={way} nowMs={nowMs} again={again} />
         ))}
       </ul>
+      <PushChoice pushKey={answer.pushKey} contacts={answer.contacts} />
     </section>
   );
 }
