@@ -154,10 +154,10 @@ function loadWords(loaded: Loaded, full: FullLeg): { what: string; besides: stri
 }
 
 /** Over its limit just now; else what a heavier load has left in the breaker keeps it raised. */
-function isOver({ limits }: RuleContext['boat'], loaded: Loaded, full: FullLeg): boolean {
+function isTooMuchNow({ limits }: Boat, loaded: Loaded, full: FullLeg): boolean {
   const { ampsRated, total } = loaded;
-  const ratio = Math.max((full.amps.value ?? 0) / ampsRated, total?.ratio ?? 0);
-  return ratio > limits.overloadRatio;
+  const most = Math.max((full.amps.value ?? 0) / ampsRated, total?.ratio ?? 0);
+  return most > limits.overloadRatio;
 }
 
 function evidenceOf(loaded: Loaded, full: FullLeg, threshold: number): Evident[] {
@@ -206,7 +206,7 @@ function describe(context: RuleContext, warmed: Warmed, priority: Priority): Fin
     priority,
     title: isContinuous
       ? `${loaded.label} has carried more than ${percent(continuousRatio)} for ${continuousHours} hours: ${what}`
-      : isOver(boat, loaded, full)
+      : isTooMuchNow(boat, loaded, full)
         ? `${loaded.label} is overloaded: ${what}`
         : `${loaded.label} was overloaded, and by estimate its breaker is still hot: ${what} now`,
     means: isContinuous
