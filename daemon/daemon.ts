@@ -149,9 +149,6 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   const { mqttAddress } = intake;
   const delivery = startPostOffice(postOffice.opened, post);
   const stopTelling = station.onUpdate(() => delivery.look());
-  const stopSelfWatch = options.isWatchingItself
-    ? watchItself({ clock, station, store, intake })
-    : () => {};
   if (options.isStartedLater !== true) station.start();
 
   const surveys = keepSurveys({
@@ -170,6 +167,15 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     log,
     ...(options.tellConsole && { tellConsole: options.tellConsole }),
   });
+  const stopSelfWatch = options.isWatchingItself
+    ? watchItself({
+        clock,
+        station,
+        store,
+        intake,
+        certificateDaysLeft: () => page.certificateDaysLeft(),
+      })
+    : () => {};
   const health = (): HealthAnswer => {
     const storeHealth = store.health();
     const problems = [

@@ -55,11 +55,11 @@ const programPath = (): string => resolve(process.argv[1] ?? '');
 
 /** Waits for the first signal to end; a second one ends at once. */
 function untilSignal(): Promise<void> {
-  return new Promise((resolve) => {
+  return new Promise((done) => {
     const end = (): void => {
       process.once('SIGINT', () => process.exit(EXIT_PROBLEM));
       process.once('SIGTERM', () => process.exit(EXIT_PROBLEM));
-      resolve();
+      done();
     };
     process.once('SIGINT', end);
     process.once('SIGTERM', end);

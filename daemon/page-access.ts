@@ -15,6 +15,8 @@ export interface PageAccess {
   api: Required<Pick<ApiOptions, 'access' | 'host'>> & Pick<ApiOptions, 'tls'>;
   /** Whole sentences. */
   problems(): string[];
+  /** Until the page's certificate ends; null where it has none. */
+  certificateDaysLeft(): number | null;
   close(): void;
 }
 
@@ -51,6 +53,7 @@ export function openPageAccess(options: PageAccessOptions): PageAccess {
       ...(tls !== null && { tls: { cert: tls.cert, key: tls.key, isStrict: tls.isOwn } }),
     },
     problems: () => [...standing, ...endingSoon(tls, wallNowMs()), ...(desk?.problems() ?? [])],
+    certificateDaysLeft: () => (tls === null ? null : (tls.endsAtMs - wallNowMs()) / DAY_MS),
     close: () => desk?.close(),
   };
 }
