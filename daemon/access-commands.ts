@@ -6,7 +6,7 @@
 import { AccessProblem } from './access/access-file.ts';
 import { type AccessDesk, type Actor, openDesk } from './access/desk.ts';
 import type { AccessRefusal } from './access/refusals.ts';
-import type { AccessCommand } from './arguments.ts';
+import type { AccessCommand } from './commands.ts';
 import type { Clock } from './clock.ts';
 
 export interface AccessSurroundings {

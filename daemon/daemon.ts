@@ -4,13 +4,12 @@
  */
 import { hostname } from 'node:os';
 import { join } from 'node:path';
-import { BASE_UNITS, DURATION_SHARES, loadPlan, whyDead } from '../rules/index.ts';
-import type { Boat, Point } from '../rules/index.ts';
+import type { Boat } from '../rules/index.ts';
 import { ListenProblem, startApi } from './api/api.ts';
-import type { HealthAnswer, PointDescription } from './api/contract.ts';
+import type { HealthAnswer } from './api/contract.ts';
 import { readBrokerLogin } from './broker-login.ts';
+import { apiParts } from './api-parts.ts';
 import type { Clock } from './clock.ts';
-import { recordedText } from './export/recorded-text.ts';
 import { startHeart } from './heart.ts';
 import { startIntake } from './intake/intake.ts';
 import type { IntakeOptions } from './intake/intake.ts';
@@ -212,45 +211,17 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
   };
   try {
     const api = await startApi({
-      parts: {
-        panel: () => station.panel,
-        loadPlan: () => (station.panel ? loadPlan(boat, station.panel) : null),
-        whyDead: (part) => (station.panel ? whyDead(boat, station.panel, part) : null),
-        openAlerts: () => station.openAlerts().map((alert) => store.onAxis(alert)),
-        acknowledge: (alertId, by) => station.acknowledge(alertId, by),
-        act: (alertId, act, by) => station.act(alertId, act, by),
-        setMode: (mode, untilMs, by) => station.setMode(mode, untilMs, by),
-        state: (part, position, by) => station.state(part, position, by),
-        record: store,
-        exportText: (asked, signal) =>
-          recordedText({ reader: store.reader, axis: store.axis() }, asked, signal),
-        survey: async (fromMs, toMs, signal) => {
-          const { points, ...rest } = await surveys.desk.survey(fromMs, toMs, signal);
-          return {
-            ...rest,
-            durationShares: [...DURATION_SHARES],
-            points: points.map(({ id, of, values }) => ({
-              id,
-              of,
-              unit: unitOf(boat, id),
-              values,
-            })),
-          };
-        },
-        boat: () => ({
-          name: boat.name,
-          system: { ac: boat.ac, dc: boat.dc },
-          version,
-          startedAtMs,
-          speed: options.demo?.speed ?? 1,
-          isDemo: options.demo !== undefined,
-          scenario: options.demo?.scenario ?? null,
-        }),
-        points: () => [...boat.points.values()].map((point) => describePoint(boat, point)),
+      parts: apiParts({
+        boat,
+        version,
+        startedAtMs,
+        demo: options.demo,
+        station,
+        store,
+        surveys: surveys.desk,
         health,
-        onUpdate: (listener) => station.onUpdate(listener),
         post: postParts(delivery, post),
-      },
+      }),
       clock,
       ...page.api,
       // A phone on the boat's network calls it by either.
@@ -276,36 +247,4 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
     if (error instanceof ListenProblem) return { problem: error.message };
     throw error;
   }
-}
-
-function unitOf(boat: Boat, pointId: string): string {
-  const quantity = boat.points.get(pointId)?.quantity;
-  return quantity ? BASE_UNITS[quantity] : '';
-}
-
-const QUANTITY_WORDS: Record<Point['quantity'], string> = {
-  volts: 'voltage',
-  amps: 'current',
-  watts: 'power',
-  hertz: 'frequency',
-  powerFactor: 'power factor',
-  stateOfCharge: 'state of charge',
-  celsius: 'temperature',
-  position: 'position',
-  switch: 'position',
-};
-
-function describePoint(boat: Boat, point: Point): PointDescription {
-  const part = boat.parts.get(point.of);
-  const legs = part && 'legs' in part ? part.legs : [];
-  const leg = point.leg !== undefined && legs.length > 1 ? ` ${point.leg}` : '';
-  return {
-    id: point.id,
-    label: `${part?.label ?? point.of}${leg}, ${QUANTITY_WORDS[point.quantity]}`,
-    of: point.of,
-    leg: point.leg ?? null,
-    quantity: point.quantity,
-    unit: BASE_UNITS[point.quantity],
-    expectedEveryMs: point.expectedEveryMs,
-  };
 }

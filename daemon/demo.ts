@@ -3,7 +3,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { DemoCommand } from './arguments.ts';
+import type { DemoCommand } from './commands.ts';
 import { openBoatFile } from './boat-file.ts';
 import { startClock } from './clock.ts';
 import type { Daemon } from './daemon.ts';

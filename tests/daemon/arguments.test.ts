@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { DEFAULT_PORT, readArguments, USAGE } from '../../daemon/arguments.ts';
+import { readArguments } from '../../daemon/arguments.ts';
+import { DEFAULT_PORT, USAGE } from '../../daemon/usage.ts';
 
 const read = (line: string) => readArguments(line.split(' ').filter(Boolean));
 
