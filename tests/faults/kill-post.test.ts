@@ -67,6 +67,7 @@ async function runAndKill(folder: string, receiver: Receiver, letters: number): 
   child.stderr.on('data', (bytes: Buffer) => {
     complaint += bytes.toString();
   });
+  onTestFinished(() => void child.kill('SIGKILL'));
   const ended = once(child, 'exit');
   await Promise.race([once(child.stdout, 'data'), ended]);
   const enough = Math.min(LETTERS, before + letters);
