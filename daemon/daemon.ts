@@ -138,6 +138,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
       station,
       store,
       log,
+      onHeard: () => delivery.networkIsBack(),
     });
   if (heart && 'problem' in heart) {
     await intake.stop();

@@ -20,6 +20,8 @@ export function startHeart(given: {
   station: Station;
   store: Store;
   log: (line: string) => void;
+  /** Somebody ashore has taken a beat: there is a network. */
+  onHeard?: () => void;
 }): Heartbeat | { problem: string } {
   const { settings, secrets, station, store, ...rest } = given;
   const signing = signingSecret(secrets, settings.signingSecret);

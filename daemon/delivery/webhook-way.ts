@@ -3,12 +3,11 @@
  * taken: a status of 2xx and the JSON body `{"ok": true}`. The page that a marina's portal answers
  * everything with, HTTP 200 included, is no delivery.
  *
- * Signed: `X-Signature: sha256=` and the HMAC-SHA256 in hex, by the way's secret, over the text of
- * `X-Timestamp` (seconds since 1970), a full stop, and the body. `Idempotency-Key` is the same
+ * Signed with the way's secret as a heartbeat is (`daemon/signature.ts`). `Idempotency-Key` is the same
  * whenever the same letter comes again.
  */
-import { createHmac } from 'node:crypto';
 import type { Letter } from '../../rules/index.ts';
+import { SIGNATURE_HEADER, signatureOf, TIMESTAMP_HEADER } from '../signature.ts';
 import { onBoatToo, onInternet } from './addresses.ts';
 import { type Answer, post, type Posting, retryAfterMs } from './posting.ts';
 import { later, never, type Outcome, spoken, type Way } from './way.ts';
@@ -33,13 +32,13 @@ export function webhookWay(options: WebhookOptions): Way {
     kind: 'webhook',
     async send(letter, signal) {
       const body = JSON.stringify(bodyOf(letter));
-      const timestamp = String(Math.floor(options.utcNowMs() / 1000));
+      const timestamp = String(Math.round(options.utcNowMs()));
       const headers = {
         'content-type': 'application/json; charset=utf-8',
         'user-agent': 'panelward',
         'idempotency-key': headerText(letter.key),
-        'x-timestamp': timestamp,
-        'x-signature': `sha256=${signatureOf(secret, timestamp, body)}`,
+        [TIMESTAMP_HEADER]: timestamp,
+        [SIGNATURE_HEADER]: signatureOf(secret, timestamp, body),
       };
       const mayReach = onBoat ? onBoatToo : onInternet;
       const answer = await post(
@@ -49,11 +48,6 @@ export function webhookWay(options: WebhookOptions): Way {
       return 'problem' in answer ? later(answer.problem) : outcomeOf(answer);
     },
   };
-}
-
-/** Hex. */
-export function signatureOf(secret: string, timestamp: string, body: string): string {
-  return createHmac('sha256', secret).update(`${timestamp}.${body}`).digest('hex');
 }
 
 /** What a receiver is told; the same whichever way JSON leaves the boat. */

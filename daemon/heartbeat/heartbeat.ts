@@ -31,6 +31,8 @@ export interface HeartbeatOptions {
   clock: Clock;
   aboard: () => Aboard;
   log: (line: string) => void;
+  /** Somebody ashore has taken a beat. */
+  onHeard?: () => void;
 }
 
 export interface HeartbeatHealth {
@@ -138,6 +140,7 @@ export class Heartbeat {
     if (problem === null) {
       if (this.#lastProblem !== null) log('Somebody ashore hears from her again.');
       this.#heard += 1;
+      this.#options.onHeard?.();
       this.#lastHeardAtMs = clock.nowMs();
     } else {
       if (this.#lastProblem === null) log(`A beat was not heard: ${this.#to}: ${problem}.`);

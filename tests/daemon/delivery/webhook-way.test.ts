@@ -36,13 +36,13 @@ describe('a webhook', () => {
     await way.send(LETTER, never());
     const [first, second] = receiver.received;
     expect(first?.path).toBe('/boat');
-    const timestamp = String(START_MS / 1000);
-    expect(first?.headers['x-timestamp']).toBe(timestamp);
+    const timestamp = String(START_MS);
+    expect(first?.headers['x-panelward-timestamp']).toBe(timestamp);
     // RFC 2104 by the system's own library, over the bytes as they came.
     const hmac = createHmac('sha256', SECRET)
       .update(`${timestamp}.`)
       .update(first?.body ?? '');
-    expect(first?.headers['x-signature']).toBe(`sha256=${hmac.digest('hex')}`);
+    expect(first?.headers['x-panelward-signature']).toBe(`v1=${hmac.digest('hex')}`);
     expect(first?.headers['idempotency-key']).toBe('overload.feeder#1%20%C3%A9');
     expect(second?.headers['idempotency-key']).toBe(first?.headers['idempotency-key']);
     expect(JSON.parse(String(first?.body))).toMatchObject({

@@ -61,7 +61,7 @@ interface Beating {
 
 function beating(
   url: string,
-  own: { proof?: boolean; alerts?: Alert[]; offsetMs?: number } = {},
+  own: { proof?: boolean; alerts?: Alert[]; offsetMs?: number; onHeard?: () => void } = {},
 ): Beating {
   const clock = manualClock(START_MS);
   const settings = heartbeatSection.parse({
@@ -78,6 +78,7 @@ function beating(
     version: '0.1.0',
     clock,
     log: () => {},
+    ...(own.onHeard && { onHeard: own.onHeard }),
     aboard: () => ({
       alerts: own.alerts ?? [],
       recent: own.alerts ?? [],
@@ -201,6 +202,18 @@ describe('a beat that is not heard', () => {
     expect([heard, failed]).toEqual(lastProblem === null ? [1, 0] : [0, 1]);
     return lastProblem;
   };
+
+  test('what is heard says that there is a network, what is refused does not', async () => {
+    const statuses = [503, 204];
+    const { url } = await receiver((reply) => void reply.writeHead(statuses.shift() ?? 204).end());
+    let times = 0;
+    const { evaluateTo, heartbeat } = beating(url, { onHeard: () => (times += 1) });
+    await evaluateTo(1);
+    expect([heartbeat.health().failed, times]).toEqual([1, 0]);
+    await evaluateTo(61);
+    expect([heartbeat.health().heard, times]).toEqual([times, times]);
+    expect(times).toBeGreaterThan(0);
+  });
 
   test('any 2xx is heard, as a plain endpoint answers', async () => {
     expect(await problemWith(ok)).toBeNull();
