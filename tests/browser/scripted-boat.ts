@@ -19,7 +19,7 @@ import type {
 import { SECURITY_HEADERS } from '../../daemon/api/guards.ts';
 import { answerAct } from './scripted-acts.ts';
 import { PAST_ALERTS } from './scripted-alerts.ts';
-import { scriptedHealth } from './scripted-health.ts';
+import { scriptedHealth, scriptedWays } from './scripted-health.ts';
 import { scriptedBands, scriptedSurvey, SOURCE_EVENTS } from './scripted-look-back.ts';
 import { POINT_DESCRIPTIONS, scriptedHistory, type Hole } from './scripted-history.ts';
 import { loadPlan } from '../../rules/index.ts';
@@ -211,6 +211,7 @@ export async function startScriptedBoat(): Promise<ScriptedBoat> {
       '/load-plan': () => loadPlan(BOAT, boat.panel(boat.atMs)),
       '/points': () => ({ points: POINT_DESCRIPTIONS }),
       '/history': () => historyOf(query),
+      '/ways': () => scriptedWays(boat.atMs),
       '/health': (): HealthAnswer => scriptedHealth(boat.atMs, boat.about),
     };
     const found = answers[path];

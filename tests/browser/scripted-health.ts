@@ -1,5 +1,5 @@
 /** The health answer for tests of the page: a silent sensor, a few refused messages. */
-import type { BoatAnswer, HealthAnswer } from '../../daemon/api/contract.ts';
+import type { BoatAnswer, HealthAnswer, WaysAnswer } from '../../daemon/api/contract.ts';
 import { SCRIPTED_POINTS } from './scripted-panel.ts';
 
 export function scriptedHealth(nowMs: number, about: BoatAnswer): HealthAnswer {
@@ -61,5 +61,36 @@ export function scriptedHealth(nowMs: number, about: BoatAnswer): HealthAnswer {
       says: 'A time server vouches for the wall clock.',
     },
     evaluation: { lastAtMs: nowMs, count: 7_201, lastTookMs: 2.4 },
+  };
+}
+
+/** Two ways out, one of which fails; a browser may ask to be told. */
+export function scriptedWays(nowMs: number): WaysAnswer {
+  const well = { waiting: 0, givenUp: 0, lastProblem: null, failingSinceMs: null };
+  return {
+    ways: [
+      {
+        ...well,
+        id: 'mail',
+        kind: 'email',
+        lastSentAtMs: nowMs - 7_200_000,
+        lastTriedAtMs: nowMs - 7_200_000,
+        lastAnswer: '250 OK',
+      },
+      {
+        id: 'ashore',
+        kind: 'webhook',
+        waiting: 2,
+        givenUp: 0,
+        lastSentAtMs: null,
+        lastAnswer: null,
+        lastTriedAtMs: nowMs - 60_000,
+        lastProblem: 'By "ashore": it answered 503.',
+        failingSinceMs: nowMs - 1_800_000,
+      },
+    ],
+    pushKey:
+      'BNcRdreALRFXTkOOUHK1EtK2wtaz5Ry4YfYCA_0QTpQtUbVlUls0VJXg7A8u-Ts1XbjhazAkj7I99e8QcYP7DkM',
+    contacts: [{ id: 'owner', name: 'Wren' }],
   };
 }
