@@ -46,7 +46,7 @@ describe('what is so', () => {
 
   test('tells a step of escalation while nobody has acknowledged, and not before the first', () => {
     expect(kinds(escalated).map(({ kind }) => kind)).toEqual(['escalated', 'chattering']);
-    expect(kinds(escalated)[0]?.text).toContain('step 2');
+    expect(kinds(escalated)[0]?.text).toContain('told again 2 times');
     const escalation = { step: 2, nextAtMs: EVENING_MS };
     expect(kinds(missingPumpAlarm({ escalation, phase: 'returned' }))).toEqual([]);
     expect(

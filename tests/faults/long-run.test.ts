@@ -57,7 +57,7 @@ test(`${DAYS} days leave no more behind than the first`, { timeout: 12 * HOUR_MS
       const mark = {
         atMs: passedMs,
         heapBytes: process.memoryUsage().heapUsed,
-        handles: process.getActiveResourcesInfo().length,
+        handles: standingHandles(),
         diskBytes: sizeOf(folder),
       };
       marks.push(mark);
@@ -76,6 +76,12 @@ test(`${DAYS} days leave no more behind than the first`, { timeout: 12 * HOUR_MS
   expect(last.diskBytes, 'it did record').toBeGreaterThan(100_000);
   expect(told.filter(({ priority }) => priority === 'emergency alarm')).toEqual([]);
 });
+
+/** What keeps the process busy and does not end by itself: no reads under way. */
+function standingHandles(): number {
+  const passing = /^(FS|Immediate|TickObject)/;
+  return process.getActiveResourcesInfo().filter((kind) => !passing.test(kind)).length;
+}
 
 function sizeOf(folder: string): number {
   return readdirSync(folder).reduce((sum, name) => sum + statSync(join(folder, name)).size, 0);
