@@ -59,7 +59,8 @@ test.each([...TOLD])('%s is told on the page', async (name, { priority, title })
   }
   expect(await window.page.locator('article.alert').count()).toBe(1);
   expect(await window.page.title()).toMatch(/^\(1\) /);
-  expect(window.errors).toEqual([]);
+  // Time runs far faster than a page can read: it may be cut off, and comes back by itself.
+  expect(window.errors.filter((error) => !error.includes('ERR_INCOMPLETE_CHUNKED'))).toEqual([]);
   // Or the page would miss the boat of this test during the next.
   await window.page.goto('about:blank');
 });
