@@ -3,6 +3,7 @@
 import { homedir } from 'node:os';
 import { once } from 'node:events';
 import { join, resolve } from 'node:path';
+import type { Boat } from '../rules/index.ts';
 import { runAccess } from './access-commands.ts';
 import { readArguments } from './arguments.ts';
 import { openAshoreOffice } from './ashore-office.ts';
@@ -23,6 +24,7 @@ import { measureLoopLag } from './service/loop-lag.ts';
 import { openNotify } from './service/notify.ts';
 import { testWays } from './notify.ts';
 import { openSettings } from './settings/open-settings.ts';
+import type { OpenedSettings } from './settings/open-settings.ts';
 import { lastRecordedMs } from './store/store.ts';
 import { systemWall } from './system-wall.ts';
 import { ownNames } from './own-names.ts';
@@ -67,20 +69,28 @@ function untilSignal(): Promise<void> {
   });
 }
 
-async function run(command: RunCommand): Promise<number> {
+/** The boat file and the settings; null when something is wrong with them, which has been told then. */
+function openFiles(
+  command: Pick<RunCommand, 'boat' | 'data' | 'settings'>,
+): { boat: Boat; dataFolder: string; opened: OpenedSettings } | null {
   const { boat, lines } = openBoatFile(command.boat);
   for (const line of lines) process.stderr.write(`${line}\n`);
-  if (!boat) return EXIT_PROBLEM;
+  if (!boat) return null;
   const dataFolder = command.data ?? stateFolder();
   const opened = openSettings({
     folder: dataFolder,
     ...(command.settings !== null && { settingsFile: command.settings }),
     ...credentialsFolder(),
   });
-  if ('problems' in opened) {
-    for (const line of opened.problems) process.stderr.write(`${line}\n`);
-    return EXIT_PROBLEM;
-  }
+  if (!('problems' in opened)) return { boat, dataFolder, opened };
+  for (const line of opened.problems) process.stderr.write(`${line}\n`);
+  return null;
+}
+
+async function run(command: RunCommand): Promise<number> {
+  const files = openFiles(command);
+  if (files === null) return EXIT_PROBLEM;
+  const { boat, dataFolder, opened } = files;
   const wall = systemWall();
   const clock = startClock({ startMs: startingMs(wall.nowMs(), lastRecordedMs(dataFolder)) });
   const daemon = await startDaemon({
@@ -142,19 +152,9 @@ async function demo(command: DemoCommand): Promise<number> {
 }
 
 async function tryWays(command: Extract<Command, { command: 'notify' }>): Promise<number> {
-  const { boat, lines } = openBoatFile(command.boat);
-  for (const line of lines) process.stderr.write(`${line}\n`);
-  if (!boat) return EXIT_PROBLEM;
-  const dataFolder = command.data ?? stateFolder();
-  const opened = openSettings({
-    folder: dataFolder,
-    ...(command.settings !== null && { settingsFile: command.settings }),
-    ...credentialsFolder(),
-  });
-  if ('problems' in opened) {
-    for (const line of opened.problems) process.stderr.write(`${line}\n`);
-    return EXIT_PROBLEM;
-  }
+  const files = openFiles(command);
+  if (files === null) return EXIT_PROBLEM;
+  const { boat, dataFolder, opened } = files;
   const { mqtt } = boat.intake;
   const brokerUrl = 'port' in mqtt ? `mqtt://127.0.0.1:${mqtt.port}` : mqtt.broker;
   const { way: only } = command;
