@@ -3,6 +3,7 @@ import { signal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { texts } from '../texts.ts';
+import { LoadFailed } from './load-failed.tsx';
 
 const drawn = signal<(() => ComponentChildren) | null>(null);
 const hasFailed = signal(false);
@@ -21,12 +22,5 @@ export function DoorSlot() {
   useEffect(() => void load(), []);
   if (drawn.value !== null) return <>{drawn.value()}</>;
   if (!hasFailed.value) return <p class="soft">{texts.loading}</p>;
-  return (
-    <div class="failed" role="alert">
-      <p>{texts.viewFailed}</p>
-      <button type="button" onClick={() => location.reload()}>
-        {texts.link.reload}
-      </button>
-    </div>
-  );
+  return <LoadFailed />;
 }

@@ -8,6 +8,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { VIEWS, type Route, type ViewName } from '../route.ts';
 import { texts } from '../texts.ts';
+import { LoadFailed } from './load-failed.tsx';
 import { NowView } from '../views/now.tsx';
 
 type Draw = (at: Route) => ComponentChildren;
@@ -74,12 +75,5 @@ export function ViewSlot({ at }: { at: Route }) {
   const draw = drawn.value.get(at.view);
   if (draw !== undefined) return <>{draw(at)}</>;
   if (!failed.value.has(at.view)) return <p class="soft">{texts.loading}</p>;
-  return (
-    <div class="failed" role="alert">
-      <p>{texts.viewFailed}</p>
-      <button type="button" onClick={() => location.reload()}>
-        {texts.link.reload}
-      </button>
-    </div>
-  );
+  return <LoadFailed />;
 }
