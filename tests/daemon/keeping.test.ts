@@ -34,6 +34,20 @@ async function readingsIn(folder: string): Promise<number> {
   return series[0]?.buckets.reduce((sum, bucket) => sum + bucket[4], 0) ?? 0;
 }
 
+const SECRET_FILES = [
+  'access.db',
+  'first-sign-in-code.txt',
+  'secrets.yaml',
+  'push-keys.json',
+  'tls/authority.key',
+  'tls/page.key',
+];
+
+const filesIn = (folder: string): string[] =>
+  readdirSync(folder, { withFileTypes: true, recursive: true })
+    .filter((each) => each.isFile())
+    .map(({ parentPath, name }) => join(parentPath, name));
+
 function backedUp(folder: string, name: string): { target: string; code: number; lines: string[] } {
   const target = join(temporaryFolder(), name);
   const lines: string[] = [];
@@ -78,6 +92,23 @@ describe.each(['may', 'may.tar'])('a backup to %s', (name) => {
     expect(restored.lastSeq()).toBe(3);
     restored.close();
     expect(openedStore(join(folder, 'before-restore-1')).store.lastSeq()).toBe(7);
+  });
+
+  it('holds no person, password, token or key of those that lie beside the store', () => {
+    const { store, folder } = openedStore();
+    work(store, 3);
+    mkdirSync(join(folder, 'tls'));
+    const secret = 'a secret that lies beside the store';
+    for (const file of SECRET_FILES) writeFileSync(join(folder, file), secret);
+    const { target, code } = backedUp(folder, name);
+    store.close();
+    expect(code).toBe(0);
+    const files = name.endsWith('.tar') ? [target] : filesIn(target);
+    expect(files.length).toBeGreaterThan(0);
+    for (const file of files) {
+      expect(readFileSync(file).includes(secret), file).toBe(false);
+      expect(SECRET_FILES.some((each) => file.endsWith(each))).toBe(false);
+    }
   });
 
   it('is not put back under a store that runs', () => {
