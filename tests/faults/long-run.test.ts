@@ -34,6 +34,7 @@ interface Mark {
   heapBytes: number;
   handles: number;
   diskBytes: number;
+  isWritable: boolean;
 }
 
 test(`${DAYS} days leave no more behind than the first`, { timeout: 12 * HOUR_MS }, async () => {
@@ -42,14 +43,14 @@ test(`${DAYS} days leave no more behind than the first`, { timeout: 12 * HOUR_MS
   const boat = speakingEvery(setting.boat, EVERY_MS);
   const marks: Mark[] = [];
   const untilMs = DAYS * DAY_MS;
-  const { told } = await runStation({
+  const { told, lines } = await runStation({
     boat,
     sensors: simulated({ ...setting, boat }),
     folder,
     wall: { nowMs: (passedMs) => START_MS + passedMs, synchronisedAtMs: () => START_MS },
     untilMs,
     evaluateEveryMs: EVERY_MS,
-    async look(passedMs) {
+    async look(passedMs, store) {
       if (passedMs % LOOK_EVERY_MS !== 0 && passedMs !== untilMs) return;
       // Lets what has ended be let go of: closed handles, settled promises.
       await new Promise((resolve) => setImmediate(resolve));
@@ -59,6 +60,7 @@ test(`${DAYS} days leave no more behind than the first`, { timeout: 12 * HOUR_MS
         heapBytes: process.memoryUsage().heapUsed,
         handles: standingHandles(),
         diskBytes: sizeOf(folder),
+        isWritable: store.health().isWritable,
       };
       marks.push(mark);
       if (DAYS >= 3) process.stdout.write(`${lineOf(mark)}\n`);
@@ -74,6 +76,8 @@ test(`${DAYS} days leave no more behind than the first`, { timeout: 12 * HOUR_MS
   expect(last.heapBytes, report).toBeLessThan(mostBytes);
   expect(last.handles, report).toBeLessThanOrEqual(early.handles);
   expect(last.diskBytes, 'it did record').toBeGreaterThan(100_000);
+  expect(last.isWritable, 'and the hours went from the journal into the database').toBe(true);
+  expect(lines.filter((line) => /refuses|could not be written/.test(line))).toEqual([]);
   expect(told.filter(({ priority }) => priority === 'emergency alarm')).toEqual([]);
 });
 

@@ -2,6 +2,7 @@
  * The daemon's watch over a real store in one process: the simulator's messages through the daemon's
  * own decoding into a station, on a clock that is told the time, under a wall clock that may be wrong.
  */
+import { setImmediate as turn } from 'node:timers/promises';
 import { manualClock } from '../../daemon/clock.ts';
 import { Station } from '../../daemon/station.ts';
 import { openStore } from '../../daemon/store/store.ts';
@@ -16,8 +17,8 @@ import { listener } from '../truth/run-fast.ts';
 const STAMPS_FROM_MS = Date.UTC(2026, 5, 1);
 /** Time that a restart takes. */
 const DOWN_MS = 5000;
-/** So often the wall watch's questions are given time to be answered. */
-const ANSWER_EVERY_MS = 10_000;
+/** So often the daemon's own work has its turn: questions are answered, hours become chunks. */
+const TURN_EVERY_MS = 10_000;
 
 /** What the boat's computer believes, by the milliseconds that have truly passed. */
 export interface Wall {
@@ -103,7 +104,7 @@ export async function runStation(run: StationRun): Promise<{ told: Happened[]; l
     }
     aboard.hear(passedMs, messages);
     if (passedMs % run.evaluateEveryMs === 0) aboard.evaluate();
-    if (passedMs % ANSWER_EVERY_MS === 0) await Promise.resolve();
+    if (passedMs % TURN_EVERY_MS === 0) await turn();
     await run.look?.(passedMs, aboard.store);
   }
   aboard?.stop();
