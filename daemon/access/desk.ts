@@ -150,7 +150,7 @@ export class AccessDesk {
     return this.#guarded(async () => {
       const actor: Actor = { who: '', role: '', address };
       if (!this.mustSetUp) return notAllowed('This boat is set up already. Sign in.');
-      const objection = objectionToName(name) ?? objectionToPassword(password, name);
+      const objection = objectionToName(name) ?? (await objectionToPassword(password, name));
       if (objection !== null) return notAllowed(objection);
       const wait = this.#mustWait(address, null);
       if (wait !== null) return wait;
@@ -184,7 +184,7 @@ export class AccessDesk {
     address: string,
   ): Promise<Let> {
     return this.#guarded(async () => {
-      const objection = objectionToPassword(next, signedIn.name);
+      const objection = await objectionToPassword(next, signedIn.name);
       if (objection !== null) return notAllowed(objection);
       const refusal = await this.#prove(signedIn.name, current, address, 'change own password');
       if (refusal !== null) return refusal;

@@ -32,13 +32,13 @@ const MOST = { ln: 18, r: 16, p: 16 };
  * Why it cannot be a password, in one sentence; null: it can. Length is in characters; there are no
  * rules of what it is made of, as OWASP ASVS 5.0 6.2.5 wants it. `name`: of whoever shall have it.
  */
-export function objectionToPassword(password: string, name: string): string | null {
+export async function objectionToPassword(password: string, name: string): Promise<string | null> {
   const length = charactersIn(password);
   if (length < SHORTEST_PASSWORD) {
     return `A password has at least ${SHORTEST_PASSWORD} characters; a few words in a row are easy to keep in mind.`;
   }
   if (length > LONGEST_PASSWORD) return `A password has at most ${LONGEST_PASSWORD} characters.`;
-  if (isCommonPassword(password)) {
+  if (await isCommonPassword(password)) {
     return 'This is one of the passwords that are tried first everywhere. Choose another.';
   }
   if (password.trim().toLowerCase() === name.trim().toLowerCase()) {

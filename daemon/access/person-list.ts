@@ -25,7 +25,7 @@ export class PersonList {
   /** A new person who can sign in at once; the one-time code is not needed any more. */
   async add(actor: Actor, { name, role, password }: NewPerson): Promise<AccessRefusal | null> {
     const desk = this.#desk;
-    const objection = objectionToName(name) ?? objectionToPassword(password, name);
+    const objection = objectionToName(name) ?? (await objectionToPassword(password, name));
     if (objection !== null) return notAllowed(objection);
     const hash = await desk.hash(password);
     if (hash === null) return BUSY;
@@ -66,7 +66,7 @@ export class PersonList {
     const desk = this.#desk;
     const name = this.#nameOf(number);
     if (name === '') return NO_PERSON;
-    const objection = objectionToPassword(password, name);
+    const objection = await objectionToPassword(password, name);
     if (objection !== null) return notAllowed(objection);
     const hash = await desk.hash(password);
     if (hash === null) return BUSY;
