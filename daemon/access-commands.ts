@@ -5,6 +5,7 @@
  */
 import { AccessProblem } from './access/access-file.ts';
 import { type AccessDesk, type Actor, openDesk } from './access/desk.ts';
+import type { ScryptCost } from './access/passwords.ts';
 import type { AccessRefusal } from './access/refusals.ts';
 import type { AccessCommand } from './commands.ts';
 import type { Clock } from './clock.ts';
@@ -16,6 +17,8 @@ export interface AccessSurroundings {
   complain: (line: string) => void;
   /** One line, without showing it where somebody types it. */
   readPassword: (question: string) => Promise<string>;
+  /** Only tests make it cheap. */
+  cost?: ScryptCost;
 }
 
 const ACTOR: Actor = { who: 'command line', role: 'technician', address: '' };
@@ -27,10 +30,10 @@ export async function runAccess(
   command: AccessCommand,
   surroundings: AccessSurroundings,
 ): Promise<number> {
-  const { folder, clock, complain } = surroundings;
+  const { folder, clock, complain, cost } = surroundings;
   let desk: AccessDesk;
   try {
-    desk = openDesk({ folder, clock, wallNowMs: () => clock.nowMs() });
+    desk = openDesk({ folder, clock, wallNowMs: () => clock.nowMs(), ...(cost && { cost }) });
   } catch (error) {
     if (!(error instanceof AccessProblem)) throw error;
     complain(error.message);

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { runAccess } from '../../daemon/access-commands.ts';
 import { readArguments } from '../../daemon/arguments.ts';
 import { manualClock } from '../../daemon/clock.ts';
-import { deskIn, newFolder, PASSWORD, START_MS } from './access/fixtures.ts';
+import { CHEAP, deskIn, newFolder, PASSWORD, START_MS } from './access/fixtures.ts';
 
 async function typed(folder: string, words: string[], password = PASSWORD) {
   const command = readArguments(['access', ...words]);
@@ -16,6 +16,7 @@ async function typed(folder: string, words: string[], password = PASSWORD) {
     say: (line) => said.push(line),
     complain: (line) => complained.push(line),
     readPassword: () => Promise.resolve(password),
+    cost: CHEAP,
   });
   return { code, said: said.join('\n'), complained: complained.join('\n') };
 }
@@ -43,7 +44,7 @@ describe('panelward access', () => {
       /command line.*remove person {2}Cal {2}done/,
     );
     expect((await typed(folder, ['audit', '--check'])).said).toMatch(/^All 5 entries are there/);
-  }, 30_000);
+  });
 
   test('makes a code only while nobody is registered', async () => {
     const folder = newFolder();
