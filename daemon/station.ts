@@ -48,6 +48,8 @@ export class Station {
     this.#clock = clock;
     this.#watch = createWatch(boat, store.loadWatch(), store.lastSeq());
     this.#lastSavedMs = clock.nowMs();
+    const recalled = this.#watch.recall(store.recordedOpen(), this.#lastSavedMs);
+    if (recalled.length > 0) this.#record(recalled, [], this.#lastSavedMs);
   }
 
   /** Evaluates from now on, once a second. */

@@ -88,6 +88,12 @@ export interface Watch {
    * restart. Without any, nothing is told of panelward itself.
    */
   report(self: SelfReport): void;
+  /**
+   * Takes up the alerts that the record holds open and this watch knows nothing of, because what was
+   * saved is lost, of another version or older. They are held until the sensors tell. Returns the
+   * events to record, none where nothing was lost. To be called once, before anything else.
+   */
+  recall(recorded: readonly Alert[], nowMs: number): AlertEvent[];
   /** What later calls change may show in it: put it away, as text, before them. */
   save(nowMs: number): SavedWatch;
 }
@@ -238,6 +244,10 @@ class BoatWatch implements Watch {
 
   report(self: SelfReport): void {
     this.#self = self;
+  }
+
+  recall(recorded: readonly Alert[], nowMs: number): AlertEvent[] {
+    return this.#ledger.recall(recorded, nowMs);
   }
 
   save(nowMs: number): SavedWatch {

@@ -59,7 +59,12 @@ const lifeShape = {
     .describe('Id of the notice of many alerts at once in which it is told.'),
   ended: z
     .strictObject({
-      why: z.enum(['told with its cause', 'not told in this mode', 'no longer watched']),
+      why: z.enum([
+        'told with its cause',
+        'not told in this mode',
+        'no longer watched',
+        'lost in a restart',
+      ]),
       cause: z.string().exactOptional().describe('Id of the alert that tells it.'),
     })
     .exactOptional()
@@ -137,6 +142,7 @@ export const alertEventSchema = mirrors<AlertEvent>()(
       're-alarmed',
       'chattering',
       'symptom joined',
+      'taken up',
       'inspected',
     ]),
     actor: z.string(),

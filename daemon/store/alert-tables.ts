@@ -32,6 +32,7 @@ export class AlertTables {
   readonly #setAlert: Statement<[string, number, number, string]>;
   readonly #alert: Statement<[string], string>;
   readonly #alerts: Record<AlertsQuery['phase'], Statement<[number, number, number], string>>;
+  readonly #open: Statement<[], string>;
   readonly #eventsOf: Statement<[string, number], EventRow>;
   readonly #eventsBetween: Statement<[number, number], EventRow>;
   readonly #overlapping: Statement<[number, number, number, number], [string, number | null]>;
@@ -57,6 +58,11 @@ export class AlertTables {
       past: prepareAlerts(db, 'past'),
       all: prepareAlerts(db, 'all'),
     };
+    this.#open = db
+      .prepare<[], string>(
+        'SELECT alert_json FROM alert WHERE is_open = 1 ORDER BY raised_at_ms, id',
+      )
+      .pluck();
     this.#eventsOf = db.prepare(
       'SELECT * FROM alert_event WHERE alert_id = ? ORDER BY seq DESC LIMIT ?',
     );
@@ -87,6 +93,11 @@ export class AlertTables {
   alert(id: string): Alert | null {
     const text = this.#alert.get(id);
     return text === undefined ? null : this.#alertOf(text);
+  }
+
+  /** All that are open, oldest raised first; rows that cannot be read are left out and counted. */
+  open(): Alert[] {
+    return this.#open.all().flatMap((text) => this.#alertOf(text) ?? []);
   }
 
   /** Newest raised first; rows that cannot be read are left out and counted. */

@@ -78,6 +78,8 @@ export interface Store {
   /** Newest raised first. */
   alerts(query: AlertsQuery): Alert[];
   alert(id: string): Alert | null;
+  /** Open alerts on the daemon's clock as it was then, as the watch knows them; oldest first. */
+  recordedOpen(): Alert[];
   /** What befell one alert, oldest first; of more than a thousand events the newest thousand. */
   alertEvents(id: string): AlertEvent[];
   /** Newest first. */

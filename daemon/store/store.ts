@@ -258,6 +258,10 @@ class SqliteStore implements Store {
     return this.#onAxis.alerts(query);
   }
 
+  recordedOpen(): Alert[] {
+    return this.#alerts.record.alerts.open();
+  }
+
   alert(id: string): Alert | null {
     return this.#onAxis.alert(id);
   }

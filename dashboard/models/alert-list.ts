@@ -67,6 +67,8 @@ export function announcementOf(event: AlertEvent): { text: string; isUrgent: boo
     case 'inspected':
       return { text: texts.acts.said[event.type](alert.title, event.actor), isUrgent: false };
     case 'returned':
+      // Nobody knows that it is over.
+      if (alert.ended !== undefined) return null;
       return { text: texts.alerts.returned(alert.title), isUrgent: false };
     case 'escalated':
     case 're-alarmed':
@@ -85,6 +87,7 @@ export function announcementOf(event: AlertEvent): { text: string; isUrgent: boo
     case 'review due':
     case 'chattering':
     case 'symptom joined':
+    case 'taken up':
       return null;
   }
 }

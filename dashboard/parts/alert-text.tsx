@@ -43,7 +43,11 @@ function lifeOf(alert: Alert, nowMs: number): string[] {
     const clock = clockText(alert.acknowledgedAtMs, nowMs);
     life.push(words.acknowledgedBy(alert.acknowledgedBy, clock));
   }
-  if (alert.returnedAtMs !== null) life.push(words.over(clockText(alert.returnedAtMs, nowMs)));
+  if (alert.returnedAtMs !== null) {
+    const clock = clockText(alert.returnedAtMs, nowMs);
+    const isLost = alert.ended?.why === 'lost in a restart';
+    life.push(isLost ? words.lost(clock) : words.over(clock));
+  }
   return life;
 }
 

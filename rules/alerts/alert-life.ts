@@ -13,6 +13,7 @@ import {
   muted,
   onLadder,
   over,
+  takenUp,
   unmuted,
   unseen,
   without,
@@ -43,6 +44,8 @@ export type Happening =
   /** Time goes by: whatever is due happens, one thing a call. */
   | { type: 'pass' }
   | { type: 'close'; why?: Ended['why'] }
+  /** The record holds it, and the watch has lost what it knew of it. */
+  | { type: 'take up' }
   /** One that `objectionTo` objects to changes nothing. */
   | (Act & { by: string });
 
@@ -102,6 +105,8 @@ export function advance(alert: Alert, happening: Happening, nowMs: number): Step
       return timePasses(alert, nowMs);
     case 'close':
       return closedBySystem(alert, happening.why, nowMs);
+    case 'take up':
+      return { alert: takenUp(alert, nowMs), type: 'taken up' };
     case 'acknowledge':
     case 'silence':
     case 'shelve':
@@ -160,7 +165,12 @@ function acknowledged(alert: Alert, by: string, nowMs: number): Step {
 
 /** Its condition holds again before it was closed. */
 function comesAgain(alert: Alert, finding: Finding, nowMs: number): Step {
-  const again: Alert = { ...alert, ...finding, returnedAtMs: null, isHeld: false };
+  const again: Alert = {
+    ...without(alert, 'ended'),
+    ...finding,
+    returnedAtMs: null,
+    isHeld: false,
+  };
   const told = unseen(isBeyondMute(again) ? without(again, 'shelved', 'outOfService') : again);
   const fresh = onLadder(told, nowMs);
   const overForMs = nowMs - (alert.returnedAtMs ?? nowMs);
@@ -232,6 +242,9 @@ function closedBySystem(alert: Alert, why: Ended['why'] | undefined, nowMs: numb
   if (why === 'not told in this mode' && (isMuted(alert) || alert.needsInspection)) {
     if (!isStanding(alert)) return { alert, type: null };
     return { alert: returned(alert, nowMs), type: 'returned' };
+  }
+  if (why === 'lost in a restart' && alert.needsInspection) {
+    return { alert: { ...returned(alert, nowMs), ended: { why } }, type: 'returned' };
   }
   return { alert: { ...closed(alert, nowMs), ...(why && { ended: { why } }) }, type: 'closed' };
 }

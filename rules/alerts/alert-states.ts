@@ -5,7 +5,7 @@ import { BREAK_COUNTED_MS, BREAK_GRACE_MS, waitAfterMs } from './life-times.ts';
 
 /** What an alert has only while it is open. */
 type Passing =
-  'silenced' | 'shelved' | 'outOfService' | 'escalation' | 'reAlarmAtMs' | 'chattering';
+  'silenced' | 'shelved' | 'outOfService' | 'escalation' | 'reAlarmAtMs' | 'chattering' | 'ended';
 
 /** The condition holds, as far as is known. */
 export const isStanding = ({ phase }: Pick<Alert, 'phase'>): boolean =>
@@ -79,6 +79,22 @@ export function afterBreak(alert: Alert, lastMs: number, nowMs: number): Alert {
     ...(escalation && { escalation: { ...escalation, nextAtMs: later(escalation.nextAtMs) } }),
     ...(reAlarmAtMs !== undefined && { reAlarmAtMs: later(reAlarmAtMs) }),
   };
+}
+
+/**
+ * An alert from the record that the watch knew nothing of: held until a sensor confirms it. Its step
+ * of escalation begins anew, for nobody knows how much of the wait is over.
+ */
+export function takenUp(alert: Alert, nowMs: number): Alert {
+  if (!isStanding(alert)) return alert;
+  const { escalation, reAlarmAtMs } = alert;
+  const soonestMs = nowMs + BREAK_GRACE_MS;
+  const held: Alert = {
+    ...alert,
+    isHeld: true,
+    ...(reAlarmAtMs !== undefined && { reAlarmAtMs: Math.max(reAlarmAtMs, soonestMs) }),
+  };
+  return escalation ? onLadder(held, nowMs, escalation.step) : held;
 }
 
 export function without(alert: Alert, ...names: Passing[]): Alert {

@@ -117,9 +117,12 @@ export interface Chattering {
   quietSinceMs: number | null;
 }
 
-/** Why an alert closed whose condition was not simply over. */
+/**
+ * Why an alert ended whose condition was not simply over. `lost in a restart`: it was taken up from
+ * the record, and nothing has confirmed it since; it comes as a new one if it still stands.
+ */
 export interface Ended {
-  why: 'told with its cause' | 'not told in this mode' | 'no longer watched';
+  why: 'told with its cause' | 'not told in this mode' | 'no longer watched' | 'lost in a restart';
   /** Id of the alert that tells it. */
   cause?: string;
 }
@@ -195,7 +198,9 @@ export interface AlertEvent {
     | 'chattering'
     /** What follows from it has come to hold, and is told inside it: the last of `alert.symptoms`. */
     | 'symptom joined'
-    | 'inspected';
+    | 'inspected'
+    /** The watch had lost what it knew of it: it goes on from the record, not confirmed. */
+    | 'taken up';
   /** Person, or `panelward`. */
   actor: string;
   /** The alert as it stands after this event. */

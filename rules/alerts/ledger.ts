@@ -13,8 +13,9 @@ import type { Check } from './check.ts';
 import { Comings, FLOOD_KEY } from './comings.ts';
 import type { SavedComings } from './comings.ts';
 import { objectionTo } from './objections.ts';
-import { isIdle, levelsIn, step } from './timing.ts';
-import type { Timed, TimedLevel, Timing } from './timing.ts';
+import { keyOfId, lostFrom, metTiming } from './recall.ts';
+import { endOf, isIdle, levelsIn, step } from './timing.ts';
+import type { Timed, Timing } from './timing.ts';
 
 /** Plain JSON, kept over a restart. */
 export interface SavedLedger {
@@ -25,6 +26,8 @@ export interface SavedLedger {
   /** Of the last evaluation or act; null before the first. */
   lastMs: number | null;
   comings: SavedComings;
+  /** Ids of alerts that were taken up from the record and that no reading has confirmed since. */
+  unconfirmed?: readonly string[];
 }
 
 export class Ledger {
@@ -35,6 +38,9 @@ export class Ledger {
   #lastMs: number | null;
   /** Nobody has watched since `#lastMs`. */
   #isBroken: boolean;
+  /** The record has events that this ledger has never seen. */
+  readonly #isBehind: boolean;
+  readonly #unconfirmed: Set<string>;
 
   constructor(saved: Partial<SavedLedger>, lastSeq: number) {
     this.#timings = new Map(Object.entries(saved.timings ?? {}));
@@ -43,6 +49,32 @@ export class Ledger {
     this.#seq = Math.max(saved.seq ?? 0, lastSeq);
     this.#lastMs = saved.lastMs ?? null;
     this.#isBroken = true;
+    this.#isBehind = (saved.seq ?? 0) < lastSeq;
+    this.#unconfirmed = new Set(saved.unconfirmed);
+  }
+
+  /**
+   * Goes on from the alerts that the record holds open, where what was saved knows nothing of them or
+   * is older: what stood is held until a sensor tells, and has then either been confirmed or ends
+   * without being called over. To be called once, before anything else.
+   */
+  recall(recorded: readonly Alert[], atMs: number): AlertEvent[] {
+    const nowMs = this.#goOnTo(atMs);
+    const { found, doubled, gone } = lostFrom(this.#alerts, recorded, this.#isBehind);
+    for (const key of gone) {
+      this.#alerts.delete(key);
+      this.#timings.delete(key);
+    }
+    const ended = doubled.map((own) => {
+      const { alert } = advance(own, { type: 'close', why: 'no longer watched' }, nowMs);
+      return this.#event('closed', alert, nowMs, 'panelward');
+    });
+    const taken = found.flatMap(([key, alert]) => {
+      this.#timings.delete(key);
+      if (isStanding(alert)) this.#unconfirmed.add(alert.id);
+      return this.#happen(key, alert, { type: 'take up' }, nowMs);
+    });
+    return [...ended, ...taken];
   }
 
   /** Keys of the alerts whose condition holds now. */
@@ -114,6 +146,7 @@ export class Ledger {
       seq: this.#seq,
       lastMs: this.#lastMs,
       comings: this.#comings.save(),
+      ...(this.#unconfirmed.size > 0 && { unconfirmed: [...this.#unconfirmed] }),
     };
   }
 
@@ -142,14 +175,17 @@ export class Ledger {
   }
 
   #judge(check: Check, nowMs: number, passedMs: number, mode: Mode): AlertEvent[] {
-    const before = this.#timings.get(check.key);
+    const alert = this.#alerts.get(check.key);
+    const isUnconfirmed = alert !== undefined && this.#unconfirmed.has(alert.id);
     const levels = levelsIn(check, mode);
+    const kept = this.#timings.get(check.key);
+    const before = kept ?? (isUnconfirmed ? metTiming(levels, alert) : undefined);
     const timed = step({ levels, offDelayMs: check.offDelayMs }, before, nowMs, passedMs);
     this.#keepTiming(check.key, timed.timing);
-    const alert = this.#alerts.get(check.key);
     const level = timed.met === null ? undefined : check.levels[timed.met];
     if (!level) {
-      return alert ? this.#happen(check.key, alert, endOf(alert, before, levels), nowMs) : [];
+      const end = alert && endOf({ ...alert, isUnconfirmed }, before, levels);
+      return end ? this.#happen(check.key, alert, end, nowMs) : [];
     }
     if (!alert) {
       const finding = check.describe(level.priority);
@@ -160,9 +196,12 @@ export class Ledger {
 
   /** An alert whose condition is met still. */
   #goOn(check: Check, alert: Alert, timed: Timed, nowMs: number): AlertEvent[] {
-    if (timed.isHeld) return this.#happen(check.key, alert, { type: 'hold' }, nowMs);
     const level = check.levels[timed.met ?? 0];
     if (!level) return [];
+    if (level.verdict === 'raise') this.#unconfirmed.delete(alert.id);
+    if (timed.isHeld || this.#unconfirmed.has(alert.id)) {
+      return this.#happen(check.key, alert, { type: 'hold' }, nowMs);
+    }
     const finding = check.describe(level.priority);
     // While it is on its way to being over, the words stay those of when it held.
     const happenings: Happening[] = !isStanding(alert)
@@ -263,6 +302,7 @@ export class Ledger {
     const { alert, type } = advance(before, happening, nowMs);
     if (alert.phase === 'closed') this.#alerts.delete(key);
     else this.#alerts.set(key, alert);
+    if (!isStanding(alert)) this.#unconfirmed.delete(alert.id);
     if (before.chattering && type === 'returned') this.#comings.forget(key);
     if (type === null) return [];
     const event = this.#event(type, alert, nowMs, actor);
@@ -294,15 +334,3 @@ export class Ledger {
     });
   }
 }
-
-/** How an alert ends whose condition is not met any more. */
-function endOf(alert: Alert, before: Timing | undefined, levels: readonly TimedLevel[]): Happening {
-  // A mode that begins ends what does not concern it; the condition may hold all the same.
-  const isQuiet = before?.some((own, i) => own.isMet && levels[i]?.verdict === 'quiet');
-  if (isQuiet === true) return { type: 'close', why: 'not told in this mode' };
-  // What comes and goes must be seen to have gone.
-  const isSeen = levels.some(({ verdict }) => verdict !== 'unknown');
-  return alert.chattering && !isSeen ? { type: 'hold' } : { type: 'return' };
-}
-
-const keyOfId = (id: string): string => id.replace(/\.\d+$/, '');

@@ -3,7 +3,7 @@
  * evaluations; what is unknown neither counts nor resets, so a silent sensor can neither raise an
  * alert nor clear one, and a flapping sensor cannot put one off for ever.
  */
-import type { Mode } from './alert.ts';
+import type { Alert, Ended, Mode } from './alert.ts';
 import { speaksIn } from './check.ts';
 import type { Check, Level, Verdict } from './check.ts';
 
@@ -36,7 +36,7 @@ export interface Timed {
   isHeld: boolean;
 }
 
-const NEVER: LevelTiming = { sinceMs: null, heldMs: 0, gapMs: null, isMet: false };
+export const NEVER: LevelTiming = { sinceMs: null, heldMs: 0, gapMs: null, isMet: false };
 
 function stepLevel(
   level: TimedLevel,
@@ -95,3 +95,21 @@ export function levelsIn(check: Check, mode: Mode): readonly TimedLevel[] {
     speaksIn(check, level, mode) ? level : { ...level, verdict: 'quiet' },
   );
 }
+
+/** How an alert ends whose condition is not met any more. */
+export function endOf(
+  alert: Pick<Alert, 'chattering'> & { isUnconfirmed: boolean },
+  before: Timing | undefined,
+  levels: readonly TimedLevel[],
+): Ending {
+  // A mode that begins ends what does not concern it; the condition may hold all the same.
+  const isQuiet = before?.some((own, i) => own.isMet && levels[i]?.verdict === 'quiet');
+  if (isQuiet === true) return { type: 'close', why: 'not told in this mode' };
+  // Whoever has lost what they knew of it cannot tell that it is over.
+  if (alert.isUnconfirmed) return { type: 'close', why: 'lost in a restart' };
+  // What comes and goes must be seen to have gone.
+  const isSeen = levels.some(({ verdict }) => verdict !== 'unknown');
+  return alert.chattering && !isSeen ? { type: 'hold' } : { type: 'return' };
+}
+
+type Ending = { type: 'hold' } | { type: 'return' } | { type: 'close'; why: Ended['why'] };

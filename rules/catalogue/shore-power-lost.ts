@@ -76,6 +76,10 @@ function haveChargersBack(context: RuleContext, { inlet }: Inlet, memory: InletM
   });
 }
 
+/** What fed any AC bus is not known: what was remembered of it is lost. */
+const isFeedForgotten = ({ boat, past }: RuleContext): boolean =>
+  boat.buses.every((bus) => bus.system === 'dc' || past.feeds[bus.id] === undefined);
+
 interface Judged {
   verdict: Verdict;
   loss: Loss;
@@ -84,12 +88,13 @@ interface Judged {
 function judge(context: RuleContext, own: Inlet, memory: InletMemory, found: Inference): Judged {
   const { state, inlet } = own;
   const clear: Judged = { verdict: 'clear', loss: 'dead' };
-  if (lastFed(context, inlet.id).length === 0) return clear;
+  const isStanding = context.standing.has(`${RULE}.${inlet.id}`);
+  const isFed = lastFed(context, inlet.id).length > 0;
+  if (!isFed && !(isStanding && isFeedForgotten(context))) return clear;
   if (found.finds === 'silent' || found.finds === 'frozen') {
     return { verdict: 'raise', loss: found.finds };
   }
   if (state.legs.some((leg) => leg.live === 'dead')) return { verdict: 'raise', loss: 'dead' };
-  const isStanding = context.standing.has(`${RULE}.${inlet.id}`);
   const bands = state.legs.map((leg) => isInBand(context, leg));
   if (bands.every((band) => band === true)) {
     const isOver = !isStanding || haveChargersBack(context, own, memory);

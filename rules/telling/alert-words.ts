@@ -1,4 +1,5 @@
 /** The words of one alert in a letter: the first line, and the lines below it. */
+import type { Ended } from '../alerts/alert.ts';
 import { duration } from '../catalogue/rule.ts';
 import type { PanelState } from '../panel/panel-state.ts';
 import type { LocalTime } from './local-time.ts';
@@ -44,6 +45,9 @@ export function firstLine(
   if (ended === 'no longer watched') {
     return { what: alert.title, end: 'no longer on the list of alerts' };
   }
+  if (ended === 'lost in a restart') {
+    return { what: alert.title, end: 'panelward restarted and has lost track of it' };
+  }
   if (ended === 'told with its cause') {
     return { what: alert.title, end: 'told with its cause from here on' };
   }
@@ -83,16 +87,26 @@ function overLines({ story }: Telling, { time, nowMs }: Wording): string[] {
   return [
     ...(isShoreLoss(story) && ended === undefined
       ? shoreBackLines(story, time, nowMs)
-      : [`${plain(alert.title)}: from ${time.span(alert.sinceMs, overAtMs ?? nowMs, nowMs)}.`]),
-    ...(ended === undefined
-      ? []
-      : ['Whether it still holds is not known: panelward does not tell it any more.']),
+      : ended === 'lost in a restart'
+        ? [`${plain(alert.title)}: since ${time.clock(alert.sinceMs, nowMs)}.`]
+        : [`${plain(alert.title)}: from ${time.span(alert.sinceMs, overAtMs ?? nowMs, nowMs)}.`]),
+    ...endedLines(ended),
     ...(alert.needsInspection
       ? [
           'Something may be burnt, bent or wired wrongly: it stays on the list until somebody says that they have looked.',
         ]
       : []),
     ...acknowledged(story, time, nowMs),
+  ];
+}
+
+function endedLines(why: Ended['why'] | undefined): string[] {
+  if (why === undefined) return [];
+  if (why !== 'lost in a restart') {
+    return ['Whether it still holds is not known: panelward does not tell it any more.'];
+  }
+  return [
+    'Whether it still holds is not known: panelward restarted and has lost what it knew of this. It is told anew if it is seen to hold. Have somebody look.',
   ];
 }
 

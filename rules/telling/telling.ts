@@ -131,7 +131,9 @@ class BoatTelling implements Telling {
   /** Alerts of events that are taken now begin with them. */
   #goOn(alertEvents: readonly AlertEvent[], nowMs: number): void {
     if (!this.#open) return;
-    const isNew = (id: string): boolean => alertEvents.some(({ alertId }) => alertId === id);
+    // What was taken up has been told before: its letters keep their keys.
+    const isNew = (id: string): boolean =>
+      alertEvents.some(({ alertId, type }) => alertId === id && type !== 'taken up');
     for (const story of goingOn([...this.#stories.values()], this.#open(), nowMs)) {
       if (isNew(story.alert.id)) continue;
       this.#stories.set(story.alert.id, story);

@@ -24,6 +24,8 @@ export const alerts = {
     phaseBy: (phase: string, who: string) => `${phase} by ${who}`,
     acknowledgedBy: (who: string, clock: string) => `Acknowledged by ${who} at ${clock}.`,
     over: (clock: string) => `The condition has been over since ${clock}.`,
+    lost: (clock: string) =>
+      `At ${clock} panelward restarted and had lost what it knew of this. Whether it still holds is not known; it is told anew if it does.`,
     held: 'Sensor silent: this alert is held, not confirmed.',
     measured: 'Measured.',
     inferred: 'Inferred from other readings.',

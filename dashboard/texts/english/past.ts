@@ -33,6 +33,7 @@ export const past = {
       chattering: 'comes and goes, kept raised',
       'symptom joined': 'something followed from it',
       inspected: 'inspected',
+      'taken up': 'taken up from the record after a restart, not confirmed',
     },
     by: (actor: string) => `by ${actor}`,
   },

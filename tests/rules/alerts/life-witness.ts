@@ -49,6 +49,7 @@ const PATHS: Record<AlertEvent['type'], RegExp> = {
   chattering: /^(unacknowledged>unacknowledged|acknowledged>acknowledged)$/,
   'symptom joined': /^(\w+)>\1$/,
   inspected: /^(returned|latched)>closed$/,
+  'taken up': /^(\w+)>\1$/,
 };
 
 /** What of an alert must be on record to the letter; its words and numbers change without a step. */

@@ -73,6 +73,14 @@ export class Play {
     this.#watch = createWatch(this.#boat, saved);
   }
 
+  /** A start at which nothing is left of what was saved; the record still holds the open alerts. */
+  restartWithoutMemory(): void {
+    const recorded = this.open;
+    const lastSeq = Math.max(...recorded.map(({ id }) => Number(/\d+$/.exec(id)?.[0])), 1000);
+    this.#watch = createWatch(this.#boat, null, lastSeq);
+    this.#watch.recall(recorded, this.nowMs);
+  }
+
   get open(): Alert[] {
     return this.#watch.openAlerts();
   }

@@ -82,6 +82,36 @@ test('a loss with all that follows from it is one alert, and lists what follows'
   expect(symptoms.length).toBeGreaterThanOrEqual(4);
 });
 
+describe('a loss of which nothing is remembered after a start', () => {
+  const lost = (): Play => {
+    const play = new Play(splitPhaseBoat());
+    seconds(play, 120);
+    seconds(play, 60, DEAD);
+    play.restartWithoutMemory();
+    return play;
+  };
+
+  test('goes on while the inlet reads no voltage, and is over when shore power is back', () => {
+    const play = lost();
+    seconds(play, 60, DEAD);
+    expect(play.open).toMatchObject([
+      { rule: 'shore-power-lost', phase: 'unacknowledged', isHeld: false },
+    ]);
+    seconds(play, 240);
+    expect(play.open).toMatchObject([{ rule: 'shore-power-lost', phase: 'returned' }]);
+    expect(play.open[0]?.ended).toBeUndefined();
+    expect(play.raised.map((own) => own.key)).toEqual(['shore-power-lost.bow']);
+  });
+
+  test('is held while no sensor speaks', () => {
+    const play = lost();
+    const names = [...Object.keys(DEAD), 'air-amps', 'stern-1', 'stern-2'];
+    seconds(play, 60, Object.fromEntries(names.map((id) => [id, null])));
+    const loss = play.open.find(({ rule }) => rule === 'shore-power-lost');
+    expect(loss).toMatchObject({ phase: 'unacknowledged', isHeld: true });
+  });
+});
+
 describe('an inlet that is live though it does not feed the boat', () => {
   const stern = (volts: number) => ({ 'stern-1': volts, 'stern-2': volts + 0.2 });
 
