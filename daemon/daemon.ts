@@ -174,6 +174,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon | { pr
         store,
         intake,
         certificateDaysLeft: () => page.certificateDaysLeft(),
+        failedSignIns: () => page.failedSignIns(),
       })
     : () => {};
   const health = (): HealthAnswer => {

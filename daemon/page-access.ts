@@ -17,6 +17,8 @@ export interface PageAccess {
   problems(): string[];
   /** Until the page's certificate ends; null where it has none. */
   certificateDaysLeft(): number | null;
+  /** Wrong passwords and codes within the last hour; null where nobody can sign in. */
+  failedSignIns(): number | null;
   close(): void;
 }
 
@@ -54,6 +56,7 @@ export function openPageAccess(options: PageAccessOptions): PageAccess {
     },
     problems: () => [...standing, ...endingSoon(tls, wallNowMs()), ...(desk?.problems() ?? [])],
     certificateDaysLeft: () => (tls === null ? null : (tls.endsAtMs - wallNowMs()) / DAY_MS),
+    failedSignIns: () => desk?.failedInLastHour() ?? null,
     close: () => desk?.close(),
   };
 }

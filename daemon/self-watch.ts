@@ -19,6 +19,8 @@ export interface SelfWatchOptions {
   intake: Pick<Intake, 'health'>;
   /** Days for which the page's certificate is valid yet; null where it has none. */
   certificateDaysLeft?: () => number | null;
+  /** Wrong passwords within the last hour; null where nobody can sign in. */
+  failedSignIns?: () => number | null;
   power?: () => Promise<BoardPower | null>;
 }
 
@@ -44,10 +46,11 @@ export function watchItself(options: SelfWatchOptions): () => void {
 }
 
 function quickReport(options: SelfWatchOptions): SelfReport {
-  const { clock, store, intake, certificateDaysLeft } = options;
+  const { clock, store, intake, certificateDaysLeft, failedSignIns } = options;
   const { isWritable, lastError, space, freeBytes } = store.health();
   const { mqtt, marineData } = intake.health();
   const daysLeft = certificateDaysLeft?.() ?? null;
+  const failedInHour = failedSignIns?.() ?? null;
   return {
     atMs: clock.nowMs(),
     record: { isWritable, lastError },
@@ -58,6 +61,7 @@ function quickReport(options: SelfWatchOptions): SelfReport {
       marineData: marineData && { address: marineData.url, isConnected: marineData.isConnected },
     },
     ...(daysLeft !== null && { certificate: { daysLeft } }),
+    ...(failedInHour !== null && { signIns: { failedInHour } }),
   };
 }
 

@@ -20,6 +20,8 @@ export interface SelfReport {
   power?: { isUndervoltage: boolean; isThrottled: boolean };
   /** Of the page; days until it is no longer valid, below 0 after. */
   certificate?: { daysLeft: number };
+  /** Wrong passwords and codes at the page within the last hour. */
+  signIns?: { failedInHour: number };
 }
 
 export interface Link {

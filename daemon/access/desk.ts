@@ -8,6 +8,7 @@ import type { Clock } from '../clock.ts';
 import { networkOf } from '../network-address.ts';
 import { isOfDisk, openAccessFile } from './access-file.ts';
 import { type Actor, Audit } from './audit.ts';
+import { FailedSignIns } from './failed-sign-ins.ts';
 import { HashQueue } from './hash-queue.ts';
 import {
   hashOf,
@@ -62,6 +63,7 @@ export class AccessDesk {
   readonly #byAddress = new Throttle(BY_ADDRESS);
   readonly #byPerson = new Throttle(BY_PERSON);
   readonly #refusals = new RefusalBound();
+  readonly #failed = new FailedSignIns();
   /** From where each person has signed in since start: guesses from elsewhere do not delay them. */
   readonly #known = new Set<string>();
   readonly #stopLooking: () => void;
@@ -85,6 +87,11 @@ export class AccessDesk {
   problems(): string[] {
     if (this.#diskSays === null) return [];
     return [`The disk refused the record of who did what: ${this.#diskSays}.`];
+  }
+
+  /** How many wrong passwords and codes were given within the last hour. */
+  failedInLastHour(): number {
+    return this.#failed.inLastHour(this.#clock.nowMs());
   }
 
   /** The daemon's clock. */
@@ -158,6 +165,7 @@ export class AccessDesk {
       const verdict = this.code.judge(code, nowMs);
       if (verdict !== 'right') {
         this.#byAddress.count(networkOf(address), nowMs);
+        this.#failed.count(nowMs);
         this.noteRefusal(actor, 'set up', `code ${verdict}`);
         return CODE_REFUSALS[verdict];
       }
@@ -259,6 +267,7 @@ export class AccessDesk {
     // Removed, or given another password, while the hash was made.
     const isStill = person !== null && this.persons.byName(name)?.password === kept;
     if (person === null || !isStill || !verdict.isRight) {
+      this.#failed.count(nowMs);
       // What was typed as a name may be a password by mistake: only a known name is written.
       const who = person?.name ?? 'unknown name';
       this.noteRefusal({ who, role: '', address }, act, 'name or password wrong');

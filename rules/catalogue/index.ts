@@ -22,6 +22,7 @@ import { idleGenerator } from './idle-generator.ts';
 import { inverterHeavyLoad } from './inverter-heavy-load.ts';
 import { notFull } from './not-full.ts';
 import { overcharge } from './overcharge.ts';
+import { ownAccess } from './own-access.ts';
 import { ownHealth } from './own-health.ts';
 import { ownLinks } from './own-links.ts';
 import { pumps } from './pumps.ts';
@@ -76,6 +77,7 @@ export const CATALOGUE: readonly CatalogueRule[] = [
   pumps,
   plain('own-health', ownHealth),
   plain('own-links', ownLinks),
+  plain('own-access', ownAccess),
   plain('sensor-silent', sensorSilent),
   sensorFrozen,
   sensorLeaping,

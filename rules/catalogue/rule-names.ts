@@ -72,6 +72,7 @@ export const RULE_NAMES = [
   'letters-waiting',
   'computer-power',
   'certificate-ends',
+  'failed-sign-ins',
   'link-down',
 ] as const;
 

@@ -1,6 +1,7 @@
 /** Who hears of an alert, and what each person is still to be told. */
 import type { Mode } from '../alerts/alert.ts';
 import { isMuted, isStanding } from '../alerts/alert-states.ts';
+import type { RuleName } from '../catalogue/rule-names.ts';
 import type { Knowing, Story } from './memory.ts';
 import type { Contact } from './telling-settings.ts';
 import { TOLD } from './telling-settings.ts';
@@ -8,6 +9,11 @@ import { byUrgency, isAlarm, isAtLeast } from './urgency.ts';
 
 /** Nobody acknowledges an alarm: told once more, and once a day from then on. Common practice. */
 const AGAIN_AFTER_MS = 24 * 3_600_000;
+
+/** What has happened rather than holds: its end is no news. */
+const ENDS_UNTOLD: ReadonlySet<string> = new Set<RuleName>(['failed-sign-ins']);
+
+export const endsUntold = ({ alert }: Pick<Story, 'alert'>): boolean => ENDS_UNTOLD.has(alert.rule);
 
 /** Told in the notice of many at once, and not by itself. */
 const isInFlood = ({ alert }: Story): boolean =>
@@ -36,6 +42,7 @@ export function nextOwed(
   const { alert, seq } = story;
   if (isMuted(alert)) return null;
   if (!isStanding(alert)) {
+    if (endsUntold(story)) return told || !owed ? null : 'dropped';
     if (told || hearsTheEnd)
       return owed?.why === 'over' ? owed : { why: 'over', sinceMs: nowMs, seq };
     if (!owed) return null;

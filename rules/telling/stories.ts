@@ -3,7 +3,7 @@ import type { Alert, AlertEvent } from '../alerts/alert.ts';
 import { isStanding } from '../alerts/alert-states.ts';
 import { byId } from '../panel/lookup.ts';
 import type { PanelState } from '../panel/panel-state.ts';
-import { isToldAgain } from './audience.ts';
+import { endsUntold, isToldAgain } from './audience.ts';
 import type { Knowing, Story } from './memory.ts';
 import { nothingKnown } from './memory.ts';
 import { byUrgency } from './urgency.ts';
@@ -27,7 +27,11 @@ export function afterEvent(before: Story | undefined, event: AlertEvent): Story 
       return { ...story, seq: event.seq, alert: { ...alert, ended } };
     }
     case 'raised':
-      return { ...story, seq: event.seq, people: mapped(story.people, comesAgain) };
+      return {
+        ...story,
+        seq: event.seq,
+        people: endsUntold(story) ? {} : mapped(story.people, comesAgain),
+      };
     // What was put away and stands is told anew.
     case 'unshelved':
     case 'back in service':
