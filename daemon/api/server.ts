@@ -2,15 +2,19 @@
 import fastify, { type FastifyInstance, type FastifyServerFactory } from 'fastify';
 import type { RequestListener } from 'node:http';
 import { createServer, type Server } from 'node:https';
+import { ConnectionGate, GATE_LIMITS } from './connection-gate.ts';
 import { SECURITY_HEADERS } from './guards.ts';
 import { answerTo, errorAnswer, RequestProblem } from './problem.ts';
 
 const BODY_BYTES_MAX = 64 * 1024;
-const CONNECTIONS_MAX = 256;
 /** The longest alert id, percent-encoded. */
 const PARAMETER_LENGTH_MAX = 900;
 /** A client that sends its request more slowly, or is silent longer, is let go. */
 const PATIENCE_MS = 30_000;
+/** Who has not even said by then what is wanted, as a browser does at once, is let go earlier. */
+const WAITING = { headersTimeout: 10_000, connectionsCheckingInterval: 2000 };
+/** Connections that the gate has just closed count until they are gone. */
+const CONNECTIONS_AT_ONCE_MAX = 4 * GATE_LIMITS.all;
 
 /** A certificate with its chain, and its key, as PEM texts. */
 export interface TlsFiles {
@@ -25,6 +29,7 @@ export function newServer(log: (line: string) => void, tls?: TlsFiles): FastifyI
     tls === undefined ? {} : { serverFactory: (answer) => tlsServer(tls, answer) };
   const app = fastify({
     ...byTls,
+    http: WAITING,
     logger: false,
     bodyLimit: BODY_BYTES_MAX,
     requestTimeout: PATIENCE_MS,
@@ -44,7 +49,8 @@ export function newServer(log: (line: string) => void, tls?: TlsFiles): FastifyI
       reply.raw.end(JSON.stringify(answer));
     },
   });
-  app.server.maxConnections = CONNECTIONS_MAX;
+  app.server.maxConnections = CONNECTIONS_AT_ONCE_MAX;
+  new ConnectionGate().guard(app.server);
   app.removeContentTypeParser('text/plain');
   app.setErrorHandler((error, request, reply) => {
     const { status, answer } = answerTo(error);
@@ -65,7 +71,7 @@ export function newServer(log: (line: string) => void, tls?: TlsFiles): FastifyI
 /** As fastify would make it, whose own bounds do not reach a server from elsewhere. */
 function tlsServer({ cert, key }: TlsFiles, answer: RequestListener): Server {
   const server = createServer(
-    { cert, key, minVersion: 'TLSv1.2', handshakeTimeout: 10_000 },
+    { cert, key, minVersion: 'TLSv1.2', handshakeTimeout: 10_000, ...WAITING },
     answer,
   );
   server.requestTimeout = PATIENCE_MS;
