@@ -215,6 +215,8 @@ export const postPushSubscription = (body: {
   keys: { p256dh: string; auth: string };
   contact: string;
 }) => post<{ isSubscribed: boolean }>('/push-subscriptions', body);
+export const postPushEnd = (endpoint: string) =>
+  post<{ isSubscribed: boolean }>('/push-subscriptions/end', { endpoint });
 
 export const postMode = (body: ModeBody) => post<SaidAnswer>('/mode', body);
 export const postStatement = (body: StatementBody) => post<SaidAnswer>('/statements', body);

@@ -104,8 +104,9 @@ function outcomeOf(
 }
 
 /** JSON for the page's service worker, at most 3,900 bytes. */
-export function payloadOf({ boat, headline, text, key, priority }: Letter): string {
-  const whole = { boat, headline, text, key, priority };
+export function payloadOf(letter: Letter): string {
+  const { boat, kind, headline, text, key, alertId, priority } = letter;
+  const whole = { boat, kind, headline, text, key, alertId, priority };
   const spare = PAYLOAD_BYTES_MAX - bytesOf({ ...whole, text: '' });
   return JSON.stringify({ ...whole, text: clamped(text, spare) });
 }

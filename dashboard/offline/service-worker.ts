@@ -3,6 +3,7 @@
  * answers, so that a new version is seen at once; its other files never change under their names.
  */
 import { answererOf, outdated } from './keeping.ts';
+import { opensOf, type Shown, shownOf } from './pushed.ts';
 
 /** Written in by the build: the page's files, and a mark that changes with any of them. */
 declare const PAGE_FILES: readonly string[];
@@ -16,17 +17,25 @@ interface Asking extends Waiting {
   respondWith(answer: Promise<Response>): void;
 }
 interface Pushed extends Waiting {
-  readonly data: { json(): unknown } | null;
+  readonly data: { text(): string } | null;
 }
 interface Clicked extends Waiting {
-  readonly notification: { close(): void };
+  readonly notification: { close(): void; readonly data: unknown };
+}
+interface OpenPage {
+  focus(): Promise<unknown>;
+  navigate(url: string): Promise<unknown>;
 }
 interface WorkerScope {
   readonly registration: {
     readonly scope: string;
-    showNotification(title: string, options: { body: string; tag: string }): Promise<void>;
+    showNotification(title: string, options: Shown['options']): Promise<void>;
   };
-  readonly clients: { claim(): Promise<void>; openWindow(url: string): Promise<unknown> };
+  readonly clients: {
+    claim(): Promise<void>;
+    matchAll(which: { type: 'window' }): Promise<readonly OpenPage[]>;
+    openWindow(url: string): Promise<unknown>;
+  };
   skipWaiting(): Promise<void>;
   addEventListener(name: 'install' | 'activate', take: (event: Waiting) => void): void;
   addEventListener(name: 'fetch', take: (event: Asking) => void): void;
@@ -97,20 +106,22 @@ worker.addEventListener('fetch', (event) => {
   }
 });
 
-/** What the boat has sent is text; whatever else arrives shows as nothing. */
-function textIn(message: unknown, name: 'headline' | 'text' | 'key'): string {
-  if (typeof message !== 'object' || message === null) return '';
-  const found: unknown = Object.entries(message).find(([key]) => key === name)?.[1];
-  return typeof found === 'string' ? found : '';
-}
-
 worker.addEventListener('push', (event) => {
-  const message = event.data?.json();
-  const shown = { body: textIn(message, 'text'), tag: textIn(message, 'key') };
-  event.waitUntil(worker.registration.showNotification(textIn(message, 'headline'), shown));
+  const { title, options } = shownOf(event.data?.text() ?? '');
+  event.waitUntil(worker.registration.showNotification(title, options));
 });
+
+/** In a page that is open already, else in a new one. */
+async function open(url: string): Promise<void> {
+  const [page] = await worker.clients.matchAll({ type: 'window' });
+  // Both at once: the right to come to the front does not last.
+  const asked = page === undefined ? [] : [page.navigate(url), page.focus()];
+  const [led] = await Promise.allSettled(asked);
+  // A page that is going away cannot be led anywhere.
+  if (led?.status !== 'fulfilled') await worker.clients.openWindow(url);
+}
 
 worker.addEventListener('notificationclick', (event) => {
   event.notification.close();
-  event.waitUntil(worker.clients.openWindow(worker.registration.scope));
+  event.waitUntil(open(worker.registration.scope + opensOf(event.notification.data)));
 });

@@ -1,39 +1,76 @@
-/** Has messages of one contact shown in this browser. Browsers offer that over https, or on the boat's own computer. */
-import { useState } from 'preact/hooks';
+/**
+ * Has messages of one contact shown in this browser, and stops it. Browsers offer that over https, or
+ * on the boat's own computer; where one does not, it says why.
+ */
+import { useEffect, useState } from 'preact/hooks';
 import type { WaysAnswer } from '../../daemon/api/contract.ts';
-import { postPushSubscription } from '../api.ts';
+import { pushStateOf } from '../models/push-state.ts';
+import { type Outcome, subscription, tellHere, tellNoMore } from '../push.ts';
 import { texts } from '../texts.ts';
 
-const words = texts.health;
+const words = texts.push;
 
-async function subscribed(pushKey: string, contact: string): Promise<string> {
-  try {
-    const { pushManager } = await navigator.serviceWorker.ready;
-    const options = { userVisibleOnly: true, applicationServerKey: pushKey };
-    const { endpoint, keys } = (await pushManager.subscribe(options)).toJSON();
-    const { p256dh = '', auth = '' } = keys ?? {};
-    const answered = await postPushSubscription({
-      endpoint: endpoint ?? '',
-      keys: { p256dh, auth },
-      contact,
-    });
-    return answered.ok ? words.isTold : answered.problem;
-  } catch {
-    return words.cannotBeTold;
-  }
+const hasPush = 'PushManager' in globalThis && 'Notification' in globalThis;
+
+function said(outcome: Outcome, done: string): string {
+  if (outcome === null) return done;
+  return 'trouble' in outcome ? words.trouble[outcome.trouble] : outcome.problem;
 }
 
 export function PushChoice({ pushKey, contacts }: Pick<WaysAnswer, 'pushKey' | 'contacts'>) {
-  const [said, setSaid] = useState<string | null>(null);
-  if (pushKey === null || !isSecureContext || !('PushManager' in globalThis)) return null;
+  const [isSubscribed, setSubscribed] = useState<boolean | null>(null);
+  const [status, setStatus] = useState<string | null>(null);
+  const [isBusy, setBusy] = useState(false);
+  const look = async () => setSubscribed((await subscription()) !== null);
+  useEffect(() => {
+    if (hasPush && isSecureContext) void look();
+  }, []);
+  const state = pushStateOf({
+    pushKey,
+    isSecure: isSecureContext,
+    hasPush,
+    permission: hasPush ? Notification.permission : 'default',
+    isSubscribed,
+  });
+  if (pushKey === null || state === 'none') return null;
+  const run = async (work: Promise<Outcome>, doing: string, done: string) => {
+    setBusy(true);
+    setStatus(doing);
+    const outcome = await work;
+    await look();
+    setBusy(false);
+    setStatus(said(outcome, done));
+  };
+  const why = state === 'offered' || state === 'told' ? null : words.why[state];
   return (
-    <>
-      {contacts.map(({ id, name }) => (
-        <button key={id} type="button" onClick={() => void subscribed(pushKey, id).then(setSaid)}>
-          {words.tellHere(name)}
-        </button>
-      ))}
-      <p role="status">{said}</p>
-    </>
+    <div role="group" aria-labelledby="push-heading">
+      <h4 id="push-heading">{words.heading}</h4>
+      {why !== null && <p class="soft">{why}</p>}
+      {state === 'told' && <p>{words.told}</p>}
+      {why === null && (
+        <p class="push-choices">
+          {contacts.map(({ id, name }) => (
+            <button
+              key={id}
+              type="button"
+              disabled={isBusy}
+              onClick={() => void run(tellHere(pushKey, id), words.asking, words.isTold(name))}
+            >
+              {state === 'told' ? words.tellInstead(name) : words.tellHere(name)}
+            </button>
+          ))}
+          {state === 'told' && (
+            <button
+              type="button"
+              disabled={isBusy}
+              onClick={() => void run(tellNoMore(), words.stopping, words.isToldNoMore)}
+            >
+              {words.tellNoMore}
+            </button>
+          )}
+        </p>
+      )}
+      <p role="status">{status}</p>
+    </div>
   );
 }

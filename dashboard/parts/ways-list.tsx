@@ -2,8 +2,10 @@
 import { useState } from 'preact/hooks';
 import type { WaysAnswer } from '../../daemon/api/contract.ts';
 import { askWays, postWayTest } from '../api.ts';
+import { visitor } from '../access.ts';
 import { useAsked } from '../asking.ts';
 import { clockText } from '../format.ts';
+import { mayChange } from '../models/roles.ts';
 import { texts } from '../texts.ts';
 import { PushChoice } from './push-choice.tsx';
 
@@ -30,9 +32,11 @@ function WayLine({ way, nowMs, again }: { way: WayState; nowMs: number; again: (
         <strong>{way.id}</strong> ({way.kind}) {words.wayState(sent, way.waiting)}
       </p>
       {way.lastProblem !== null && <p>{words.wayProblem(way.lastProblem)}</p>}
-      <button type="button" disabled={isTesting} onClick={() => void test()}>
-        {words.testWay(way.id)}
-      </button>
+      {mayChange(visitor.value) && (
+        <button type="button" disabled={isTesting} onClick={() => void test()}>
+          {words.testWay(way.id)}
+        </button>
+      )}
       <p role="status">{said}</p>
     </li>
   );

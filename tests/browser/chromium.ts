@@ -28,6 +28,8 @@ export interface Look {
   height?: number;
   palette?: 'light' | 'dark';
   motion?: 'reduce' | 'no-preference';
+  /** More of Chromium's own switches. */
+  args?: readonly string[];
 }
 
 export interface Window {
@@ -46,7 +48,7 @@ export async function openWindow(look: Look): Promise<Window> {
   const profile = await mkdtemp(join(tmpdir(), 'panelward-browser-'));
   const context: BrowserContext = await chromium.launchPersistentContext(profile, {
     executablePath: chromiumPath(),
-    args: ARGS,
+    args: [...ARGS, ...(look.args ?? [])],
     viewport: { width: look.width, height: look.height ?? 800 },
     colorScheme: look.palette ?? 'light',
     reducedMotion: look.motion ?? 'no-preference',

@@ -3,6 +3,7 @@ export const alerts = {
   alerts: {
     heading: 'Alerts',
     none: 'No open alerts.',
+    noLongerOpen: 'The alert that the message was about is not open any more: see the past alerts.',
     noOther: 'No other open alerts.',
     notYet: 'Open alerts are not known yet.',
     priority: {

@@ -62,10 +62,6 @@ export const health = {
     wayProblem: (problem: string) => `Last try: ${problem}`,
     testWay: (id: string) => `Send a test by ${id}`,
     testing: 'Sending a test…',
-    tellHere: (name: string) => `Show messages for ${name} in this browser`,
-    isTold: 'This browser shows them from now on. Send a test to see that they come.',
-    cannotBeTold:
-      'This browser does not allow it. It needs the Internet once, and your consent to notifications.',
     lastFlush: 'Last write',
     free: 'Free on the disk',
     freeOf: (free: string, total: string) => `${free} of ${total}`,

@@ -9,6 +9,7 @@ import { health } from './health.ts';
 import { history } from './history.ts';
 import { panel } from './panel.ts';
 import { past } from './past.ts';
+import { push } from './push.ts';
 import { report } from './report.ts';
 import { room } from './room.ts';
 import { saying } from './saying.ts';
@@ -27,6 +28,7 @@ export const english = {
   ...singleLine,
   ...history,
   ...past,
+  ...push,
   ...report,
   ...health,
 } as const;
