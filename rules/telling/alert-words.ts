@@ -81,12 +81,12 @@ function standingLines({ story, why }: Telling, { panel, time, nowMs }: Wording)
   ];
 }
 
-function overLines({ story }: Telling, { time, nowMs }: Wording): string[] {
+function overLines({ story }: Telling, { panel, time, nowMs }: Wording): string[] {
   const { alert, overAtMs } = story;
   const ended = alert.ended?.why;
   return [
     ...(isShoreLoss(story) && ended === undefined
-      ? shoreBackLines(story, time, nowMs)
+      ? shoreBackLines(story, panel, time, nowMs)
       : ended === 'lost in a restart'
         ? [`${plain(alert.title)}: since ${time.clock(alert.sinceMs, nowMs)}.`]
         : [`${plain(alert.title)}: from ${time.span(alert.sinceMs, overAtMs ?? nowMs, nowMs)}.`]),

@@ -43,6 +43,13 @@ function stopped(panel: PanelState): string[] {
 const isUsed = ({ standingOrder, habits }: CircuitState): boolean =>
   standingOrder === 'should be on' || habits.lastDay.runMinutes > 0;
 
+/** What feeds the AC buses instead. */
+function takenOver({ buses, sources }: PanelState): string[] {
+  const feeds = new Set(buses.map(({ fedBy }) => fedBy));
+  const names = sources.filter(({ id }) => feeds.has(id)).map(({ label }) => label);
+  return names.length === 0 ? [] : [`Feeding now: ${names.join(', ')}.`];
+}
+
 /** Since when it is back, and how long it was off; `isExact` where the inlet was seen to come alive. */
 export function shoreBack(story: Story): { backMs: number; offMs: number; isExact: boolean } {
   const { alert, overAtMs, liveSinceMs } = story;
@@ -54,6 +61,14 @@ export function shoreBack(story: Story): { backMs: number; offMs: number; isExac
   };
 }
 
+/**
+ * The loss was ended by another source that has taken over, and the inlet reads no voltage still.
+ */
+export function isStillOff({ alert }: Pick<Story, 'alert'>, panel: PanelState): boolean {
+  const legs = byId(panel.sources, alert.subject.part)?.legs ?? [];
+  return legs.length > 0 && legs.every(({ live }) => live === 'dead');
+}
+
 export function shoreBackWords(
   story: Story,
   panel: PanelState,
@@ -62,6 +77,13 @@ export function shoreBackWords(
 ): { what: string; end: string } {
   const { backMs, offMs, isExact } = shoreBack(story);
   const inlet = byId(panel.sources, story.alert.subject.part)?.label;
+  if (isStillOff(story, panel)) {
+    const { sinceMs } = story.alert;
+    return {
+      what: `another source feeds the boat, ${inlet ?? 'the shore inlet'} still reads no voltage`,
+      end: `shore power was lost at ${time.clock(sinceMs, nowMs)}`,
+    };
+  }
   return {
     what: `shore power is back${inlet === undefined ? '' : ` at ${inlet}`}`,
     end: `since ${time.clock(backMs, nowMs)}, it was off for ${isExact ? '' : 'at most '}${duration(offMs)}`,
@@ -69,9 +91,20 @@ export function shoreBackWords(
 }
 
 /** When it went, when it came, and why nothing was said before. */
-export function shoreBackLines(story: Story, time: LocalTime, nowMs: number): string[] {
+export function shoreBackLines(
+  story: Story,
+  panel: PanelState,
+  time: LocalTime,
+  nowMs: number,
+): string[] {
   const { alert, overAtMs, liveSinceMs } = story;
   const clock = (atMs: number): string => time.clock(atMs, nowMs);
+  if (isStillOff(story, panel)) {
+    return [
+      `It was lost at ${clock(alert.sinceMs)}. At ${clock(overAtMs ?? nowMs)} this alert ended because the boat is fed otherwise, not because shore power is back. No message will tell when it is.`,
+      ...takenOver(panel),
+    ];
+  }
   const live = liveSinceMs === null ? '' : ` It reads live since ${clock(liveSinceMs)}.`;
   return [
     `It was lost at ${clock(alert.sinceMs)}.${live} It was watched for a while, and taken for good at ${clock(overAtMs ?? nowMs)}.`,

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import type { Letter } from '../../../rules/index.ts';
-import { ann, finding, HOUR_MS, MINUTE_MS, NOON_MS, Stage } from './telling-stage.ts';
+import type { Letter, PanelState } from '../../../rules/index.ts';
+import { ann, emptyPanel, finding, HOUR_MS, MINUTE_MS, NOON_MS, Stage } from './telling-stage.ts';
 import type { Holding } from './telling-stage.ts';
 
 const headlines = (letters: readonly Letter[]): string[] => letters.map((own) => own.headline);
@@ -375,5 +375,41 @@ describe('summaries', () => {
   test('after a restart in the afternoon there is no morning line any more', () => {
     const stage = new Stage({ ann: ann({ morningLine: '07:30' }) });
     expect(stage.hold({}, HOUR_MS, MINUTE_MS)).toEqual([]);
+  });
+});
+
+describe('the end of a loss of shore power', () => {
+  const loss = finding('shore-power-lost', 'alarm', {
+    subject: { part: 'inlet' },
+    title: 'Shore power is lost at Inlet',
+  });
+  const known = { value: null, ageMs: null } as never;
+  const panelWith = (live: 'live' | 'dead'): PanelState => {
+    const leg = { leg: 'L', live, volts: known, amps: known, watts: known, ampsRated: 16 };
+    const source = (id: string, label: string) => ({ id, label, legs: [leg] });
+    const bus = { id: 'house', label: 'House', fedBy: live === 'live' ? 'inlet' : 'generator' };
+    return emptyPanel({
+      sources: [source('inlet', 'Inlet'), source('generator', 'Generator')] as never,
+      buses: [bus] as never,
+    });
+  };
+  const endWith = (live: 'live' | 'dead'): Letter | undefined => {
+    const stage = new Stage({ ann: ann() });
+    stage.panel = panelWith('dead');
+    stage.hold({ [loss.rule]: loss }, 20 * SECOND_MS);
+    stage.panel = panelWith(live);
+    return stage.hold({}, 2 * MINUTE_MS).at(-1);
+  };
+
+  test('is never told as shore power that is back while the inlet reads no voltage', () => {
+    const letter = endWith('dead');
+    expect(letter?.headline).toMatch(/another source feeds the boat, Inlet still reads no voltage/);
+    expect(letter?.headline).not.toMatch(/is back/);
+    expect(letter?.text).toMatch(/not because shore power is back/);
+    expect(letter?.text).toContain('Feeding now: Generator.');
+  });
+
+  test('is told as that where the inlet is live', () => {
+    expect(endWith('live')?.headline).toMatch(/shore power is back at Inlet/);
   });
 });
