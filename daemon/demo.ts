@@ -21,6 +21,7 @@ export interface Demo {
 export async function startDemo(
   command: DemoCommand,
   print: (line: string) => void,
+  tellConsole?: (line: string) => void,
 ): Promise<Demo | { problem: string }> {
   // While the two processes come up and go down they miss each other; that is no news.
   let isUp = false;
@@ -49,6 +50,7 @@ export async function startDemo(
       marineDataUrl: `ws://127.0.0.1:${marineDataPort}/signalk/v1/stream?subscribe=none`,
     },
     demo: { scenario: command.scenario, speed: command.speed },
+    ...(tellConsole && { tellConsole }),
     isStartedLater: true,
   });
   const forget = (): void => {

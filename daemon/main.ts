@@ -138,7 +138,7 @@ async function run(command: RunCommand): Promise<number> {
 }
 
 async function demo(command: DemoCommand): Promise<number> {
-  const started = await startDemo(command, complain);
+  const started = await startDemo(command, complain, process.stdout.isTTY ? say : undefined);
   if ('problem' in started) {
     complain(started.problem);
     return EXIT_PROBLEM;
