@@ -1,4 +1,6 @@
 /** Joins the heartbeat to the watch at work and to the record. */
+import { X509Certificate } from 'node:crypto';
+import { readFileSync } from 'node:fs';
 import { uptime } from 'node:os';
 import type { Clock } from './clock.ts';
 import { Heartbeat } from './heartbeat/heartbeat.ts';
@@ -26,10 +28,13 @@ export function startHeart(given: {
   const { settings, secrets, station, store, ...rest } = given;
   const signing = signingSecret(secrets, settings.signingSecret);
   if ('problem' in signing) return signing;
+  const authority = authorityIn(settings.caFile);
+  if ('problem' in authority) return authority;
   const heartbeat = new Heartbeat({
     ...rest,
     settings,
     secret: signing.secret,
+    ca: authority.ca,
     aboard: () => {
       const boot = store.boots().at(-1);
       return {
@@ -48,4 +53,16 @@ export function startHeart(given: {
     if (tookMs !== null && station.panel) heartbeat.evaluated(station.panel);
   });
   return heartbeat;
+}
+
+function authorityIn(path: string | undefined): { ca: string | undefined } | { problem: string } {
+  if (path === undefined) return { ca: undefined };
+  try {
+    const ca = readFileSync(path, 'utf8');
+    // Throws unless the first thing in it is a certificate.
+    return new X509Certificate(ca) && { ca };
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
+    return { problem: `heartbeat: caFile ${path} is no certificate in PEM: ${why}` };
+  }
 }

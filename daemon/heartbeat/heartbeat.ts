@@ -26,6 +26,8 @@ export interface Aboard {
 export interface HeartbeatOptions {
   settings: HeartbeatSettings;
   secret: string;
+  /** What `settings.caFile` holds. */
+  ca?: string | undefined;
   boat: string;
   version: string;
   clock: Clock;
@@ -125,7 +127,7 @@ export class Heartbeat {
   }
 
   async #send(panel: PanelState, isLast: boolean, patienceMs: number): Promise<void> {
-    const { settings, secret, clock, log } = this.#options;
+    const { settings, secret, ca, clock, log } = this.#options;
     const beat = this.#write(panel, isLast);
     const body = JSON.stringify(beat);
     const timestamp = String(beat.sentAtMs);
@@ -134,7 +136,7 @@ export class Heartbeat {
       [TIMESTAMP_HEADER]: timestamp,
       [SIGNATURE_HEADER]: signature,
     };
-    const posted = await post(settings.url, body, headers, patienceMs, this.#underWay.signal);
+    const posted = await post(settings.url, body, headers, patienceMs, this.#underWay.signal, ca);
     const proof = settings.proof ? proofOf(secret, signature) : null;
     const problem = problemWith(posted, proof);
     if (problem === null) {

@@ -6,13 +6,17 @@ export type Posted = { status: number; text: string } | { problem: string };
 
 const ANSWER_BYTES_MAX = 16 * 1024;
 
-/** Sends `body` as JSON; `patienceMs` of real time for all of it. `stopped` breaks it off. */
+/**
+ * Sends `body` as JSON; `patienceMs` of real time for all of it. `stopped` breaks it off. `ca`: the
+ * authority that vouches for the other end, in PEM, in place of those that everybody knows.
+ */
 export function post(
   url: string,
   body: string,
   headers: Readonly<Record<string, string>>,
   patienceMs: number,
   stopped: AbortSignal,
+  ca?: string,
 ): Promise<Posted> {
   return new Promise((resolve) => {
     const start = url.startsWith('https:') ? requestHttps : requestHttp;
@@ -28,6 +32,7 @@ export function post(
         method: 'POST',
         agent: false,
         signal,
+        ...(ca !== undefined && { ca }),
         headers: {
           'content-type': 'application/json',
           'content-length': Buffer.byteLength(body),

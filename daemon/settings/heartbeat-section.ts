@@ -11,6 +11,8 @@ export const heartbeatSection = z
     signingSecret: secretName,
     /** Only an answer that is signed with the same secret counts as heard. */
     proof: z.boolean().default(false),
+    /** Certificate authority of a watcher with a certificate of its own, in PEM. */
+    caFile: z.string().min(1).max(4096).optional(),
     /** The address is one of the boat's own network, where http will do. */
     onBoat: z.boolean().default(false),
   })

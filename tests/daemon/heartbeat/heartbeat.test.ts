@@ -17,6 +17,8 @@ import {
 } from '../../../daemon/signature.ts';
 import type { Alert } from '../../../rules/index.ts';
 import { panelAt } from '../api/fixtures.ts';
+import { madeCertificates } from '../delivery/certificates.ts';
+import { saying, startReceiver } from '../delivery/receiver.ts';
 
 const START_MS = 1_700_000_000_000;
 const SECRET = 'between the boat and the shore only';
@@ -61,7 +63,13 @@ interface Beating {
 
 function beating(
   url: string,
-  own: { proof?: boolean; alerts?: Alert[]; offsetMs?: number; onHeard?: () => void } = {},
+  own: {
+    proof?: boolean;
+    alerts?: Alert[];
+    offsetMs?: number;
+    onHeard?: () => void;
+    ca?: string;
+  } = {},
 ): Beating {
   const clock = manualClock(START_MS);
   const settings = heartbeatSection.parse({
@@ -79,6 +87,7 @@ function beating(
     clock,
     log: () => {},
     ...(own.onHeard && { onHeard: own.onHeard }),
+    ca: own.ca,
     aboard: () => ({
       alerts: own.alerts ?? [],
       recent: own.alerts ?? [],
@@ -322,4 +331,18 @@ describe('the settings of it', () => {
       expect(problemsOf({ url: 'https://example.org', everySeconds })).toContain('everySeconds');
     }
   });
+});
+
+test('a watcher with a certificate of its own is heard by its authority, and by no other', async () => {
+  const certificates = await madeCertificates(['127.0.0.1']);
+  const watcher = await startReceiver(certificates);
+  watcher.answer = saying(200, 'taken');
+  const url = `https://127.0.0.1:${watcher.port}/beats/heron`;
+  const trusting = beating(url, { ca: certificates.ca });
+  await trusting.evaluateTo(1);
+  expect(trusting.heartbeat.health()).toMatchObject({ heard: 1, lastProblem: null });
+  const strange = beating(url);
+  await strange.evaluateTo(1);
+  expect(strange.heartbeat.health()).toMatchObject({ heard: 0, failed: 1 });
+  expect(strange.heartbeat.health().lastProblem).toMatch(/certificate/);
 });
