@@ -6,7 +6,9 @@
 import { AccessProblem } from './access/access-file.ts';
 import { type AccessDesk, type Actor, openDesk } from './access/desk.ts';
 import type { ScryptCost } from './access/passwords.ts';
-import type { AccessRefusal } from './access/refusals.ts';
+import { objectionToName } from './access/persons.ts';
+import { PROGRAMS_MAX } from './access/programs.ts';
+import { type AccessRefusal, notAllowed } from './access/refusals.ts';
 import type { AccessCommand } from './commands.ts';
 import type { Clock } from './clock.ts';
 
@@ -63,6 +65,12 @@ async function doIt(
       return audit(desk, command.isCheck, say);
     case 'code':
       return newCode(desk, say);
+    case 'tokens':
+      return programs(desk, say);
+    case 'token':
+      return newToken(desk, command.name, say);
+    case 'end-token':
+      return endToken(desk, command.name, say);
     case 'add': {
       const password = await readPassword(`Password for ${command.name}: `);
       const { name, role } = command;
@@ -166,4 +174,47 @@ function newCode(desk: AccessDesk, say: (line: string) => void): AccessRefusal |
   say(`One-time code for the first sign-in: ${code.slice(0, 4)} ${code.slice(4)}`);
   say('It is good for 15 minutes and five tries, on the page of the running panelward.');
   return null;
+}
+
+function programs(desk: AccessDesk, say: (line: string) => void): null {
+  const all = desk.programs.list();
+  if (all.length === 0) say('No program has a token.');
+  for (const { name, madeAtMs } of all) say(`${name}  since ${instant(madeAtMs)} UTC`);
+  return null;
+}
+
+function newToken(
+  desk: AccessDesk,
+  name: string,
+  say: (line: string) => void,
+): AccessRefusal | null {
+  const objection = objectionToName(name);
+  if (objection !== null) return notAllowed(objection);
+  let token = '';
+  const refusal = desk.change(ACTOR, 'make token', name, () => {
+    const others = desk.programs.list().filter((each) => each.name !== name);
+    if (others.length >= PROGRAMS_MAX) {
+      return notAllowed(`There are ${PROGRAMS_MAX} programs with a token already.`);
+    }
+    token = desk.programs.add(name, desk.nowMs());
+    return null;
+  });
+  if (refusal !== null) return refusal;
+  say(`Token of ${name}: ${token}`);
+  say('It is not kept and is not shown again; one made for that name before is void. The program');
+  say('sends it as `Authorization: Bearer TOKEN` and may read /metrics and /healthz, no more.');
+  return null;
+}
+
+function endToken(
+  desk: AccessDesk,
+  name: string,
+  say: (line: string) => void,
+): AccessRefusal | null {
+  const refusal = desk.change(ACTOR, 'end token', name, () =>
+    desk.programs.remove(name)
+      ? null
+      : { problem: `No program called ${name} has a token.`, why: 'unknown' },
+  );
+  return saying(refusal, `The token of ${name} is void.`, say);
 }

@@ -195,6 +195,7 @@ function accessOf(files: readonly string[], values: Values, data: string | null)
     case 'list':
     case 'sessions':
     case 'code':
+    case 'tokens':
     case 'audit':
       if (name !== undefined) throw new Problem(`access ${act} takes no "${name}"`);
       return act === 'audit'
@@ -203,6 +204,8 @@ function accessOf(files: readonly string[], values: Values, data: string | null)
     case 'add':
     case 'remove':
     case 'password':
+    case 'token':
+    case 'end-token':
       if (name === undefined || name === '') {
         throw new Problem(`access ${act} needs a name: panelward access ${act} NAME`);
       }
@@ -217,7 +220,7 @@ function accessOf(files: readonly string[], values: Values, data: string | null)
         : { ...given, act, name };
     default:
       throw new Problem(
-        'access needs one of list, add, remove, password, sessions, code, audit: panelward access list',
+        'access needs one of list, add, remove, password, sessions, code, audit, tokens, token, end-token: panelward access list',
       );
   }
 }

@@ -41,10 +41,10 @@ export interface DemoCommand {
 
 /** Who may sign in on the page. */
 export type AccessCommand = { command: 'access'; data: string | null } & (
-  | { act: 'list' | 'sessions' | 'code' }
+  | { act: 'list' | 'sessions' | 'code' | 'tokens' }
   | { act: 'audit'; isCheck: boolean }
   | { act: 'add'; name: string; role: Role }
-  | { act: 'remove' | 'password'; name: string }
+  | { act: 'remove' | 'password' | 'token' | 'end-token'; name: string }
 );
 
 /** A recorded span, as typed. */

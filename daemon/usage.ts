@@ -16,6 +16,8 @@ Usage
   panelward access list|sessions|code [--data DIR]
   panelward access add NAME [--role guest|crew|technician] [--data DIR]
   panelward access remove|password NAME [--data DIR]
+  panelward access tokens [--data DIR]
+  panelward access token|end-token NAME [--data DIR]
   panelward access audit [--check] [--data DIR]
   panelward tls [--name NAME]... [--anew] [--data DIR]
   panelward rehearse --boat FILE REHEARSAL...

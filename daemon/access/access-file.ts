@@ -70,6 +70,14 @@ const MIGRATIONS: readonly string[] = [
   CREATE TRIGGER audit_is_never_deleted BEFORE DELETE ON audit
     BEGIN SELECT RAISE(ABORT, 'the audit trail is only added to'); END;
   `,
+  `
+  CREATE TABLE program (
+    name TEXT PRIMARY KEY,
+    -- SHA-256 of the token; the token itself only the program has.
+    token_hash TEXT NOT NULL UNIQUE,
+    made_at_ms REAL NOT NULL
+  ) STRICT;
+  `,
 ];
 
 /** Opens the file of the folder, or makes it. Throws AccessProblem. */

@@ -20,6 +20,7 @@ import {
 } from './passwords.ts';
 import { nameKeyOf, objectionToName, Persons } from './persons.ts';
 import { PersonList } from './person-list.ts';
+import { Programs } from './programs.ts';
 import { type AccessRefusal, BUSY, notAllowed, RefusalBound } from './refusals.ts';
 import { FRESH_MS, Sessions, type SignedIn } from './sessions.ts';
 import { SetUpCode } from './set-up-code.ts';
@@ -53,6 +54,7 @@ export function openDesk(options: DeskOptions): AccessDesk {
 export class AccessDesk {
   readonly persons: Persons;
   readonly sessions: Sessions;
+  readonly programs: Programs;
   readonly audit: Audit;
   readonly code: SetUpCode;
   readonly list: PersonList;
@@ -75,6 +77,7 @@ export class AccessDesk {
     this.#cost = cost;
     this.persons = new Persons(db);
     this.sessions = new Sessions(db);
+    this.programs = new Programs(db);
     this.code = new SetUpCode(db, folder);
     this.audit = new Audit(db, () => ({ wallMs: wallNowMs(), clockMs: clock.nowMs() }));
     this.list = new PersonList(this);

@@ -8,7 +8,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { isAtLeast } from '../roles.ts';
 import { RequestProblem } from './problem.ts';
-import { leastRoleOf, needsFreshness } from './route-roles.ts';
+import { isForPrograms, leastRoleOf, needsFreshness } from './route-roles.ts';
 import { type ApiAccess, type Visitor, visitorOf } from './visitors.ts';
 
 declare module 'fastify' {
@@ -63,6 +63,7 @@ function refuseUnlessAllowed(request: FastifyRequest): void {
   const least = leastRoleOf(method, url) ?? 'technician';
   if (method !== 'GET' && method !== 'HEAD') refuseOtherScripts(request);
   if (least === 'anybody') return;
+  if (visitor.program !== null && isForPrograms(method, url)) return;
   if (visitor.role === null) throw notSignedIn(visitor);
   if (!isAtLeast(visitor.role, least)) {
     throw new RequestProblem(
@@ -136,12 +137,12 @@ function noteAct(request: FastifyRequest, status: number, { desk }: ApiAccess): 
   desk.noteAct({ ...actor, who }, url.replace(/^\/api\/v1\//, ''), object, outcomeOf(status));
 }
 
-export function actorOf({ signedIn, isLocal, role, address }: Visitor): {
+export function actorOf({ signedIn, program, isLocal, role, address }: Visitor): {
   who: string;
   role: string;
   address: string;
 } {
-  const who = signedIn?.name ?? (isLocal ? 'local screen' : '');
+  const who = signedIn?.name ?? program ?? (isLocal ? 'local screen' : '');
   return { who, role: role ?? '', address };
 }
 

@@ -63,6 +63,13 @@ export const LEAST_ROLE: Readonly<Record<string, Least>> = {
   'POST /api/v1/sessions/:number/end': 'technician',
 };
 
+/** What a program with a token may ask for, and nothing else. */
+const FOR_PROGRAMS: ReadonlySet<string> = new Set(['GET /healthz', 'GET /metrics']);
+
+export function isForPrograms(method: string, url: string): boolean {
+  return FOR_PROGRAMS.has(`${method === 'HEAD' ? 'GET' : method} ${url}`);
+}
+
 /** What a technician changes needs a password given a short while ago; looking does not. */
 export function needsFreshness(method: string, least: Least): boolean {
   return least === 'technician' && method !== 'GET' && method !== 'HEAD';

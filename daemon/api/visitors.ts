@@ -32,6 +32,8 @@ export interface Visitor {
   role: Role | null;
   signedIn: SignedIn | null;
   token: string | null;
+  /** A program that showed its token: it looks on where route-roles.ts lets programs. */
+  program: string | null;
   isLocal: boolean;
   isFresh: boolean;
   /** Nobody is registered, and only the set-up is open to the network. */
@@ -68,6 +70,7 @@ export function visitorOf(request: FastifyRequest, access: ApiAccess): Visitor {
     role: higherOf(signedIn?.role ?? null, open),
     signedIn,
     token,
+    program: desk === null ? null : programOf(request, desk),
     isLocal,
     // Who stands at the screen that was given the role of technician has nothing to prove.
     isFresh:
@@ -77,6 +80,12 @@ export function visitorOf(request: FastifyRequest, access: ApiAccess): Visitor {
     address: isLoopback && isForwarded(request) ? forwardedFor(request) : peer,
     isSecure,
   };
+}
+
+/** RFC 6750, section 2.1. */
+function programOf({ headers }: FastifyRequest, desk: AccessDesk): string | null {
+  const [, token] = /^Bearer ([^ ]+)$/i.exec(headers.authorization ?? '') ?? [];
+  return token === undefined ? null : desk.programs.find(token);
 }
 
 /** Asked again and again while a stream is open: whether its visitor may still look. */

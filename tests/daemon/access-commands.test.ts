@@ -1,4 +1,6 @@
 /** `panelward access` on a folder, as somebody at the boat's computer uses it. */
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { runAccess } from '../../daemon/access-commands.ts';
 import { readArguments } from '../../daemon/arguments.ts';
@@ -60,8 +62,32 @@ describe('panelward access', () => {
     expect(await typed(folder, ['password', 'Zoe'])).toMatchObject({ code: 1 });
   });
 
+  test('gives a program a token, once, and takes it back', async () => {
+    const folder = newFolder();
+    expect(await typed(folder, ['tokens'])).toMatchObject({ said: 'No program has a token.' });
+    const { said } = await typed(folder, ['token', 'scraper']);
+    const [, token = ''] = /^Token of scraper: ([\w-]{43})\n/.exec(said) ?? [];
+    const { desk } = deskIn(folder);
+    expect(desk.programs.find(token)).toBe('scraper');
+    const bytes = readdirSync(folder).map((name) => readFileSync(join(folder, name), 'latin1'));
+    expect(bytes.join('')).not.toContain(token);
+    expect((await typed(folder, ['tokens'])).said).toMatch(/^scraper {2}since /);
+    // Another one for the same name ends the first.
+    await typed(folder, ['token', 'scraper']);
+    expect(desk.programs.find(token)).toBeNull();
+    expect(await typed(folder, ['end-token', 'scraper'])).toMatchObject({ code: 0 });
+    expect(await typed(folder, ['end-token', 'scraper'])).toMatchObject({ code: 1 });
+    expect(desk.audit.list(10).map(({ act }) => act)).toEqual([
+      'end token',
+      'make token',
+      'make token',
+    ]);
+  });
+
   test.each([
     ['add Ann hunter2'],
+    ['token'],
+    ['tokens scraper'],
     ['add'],
     ['list Ann'],
     ['password'],
