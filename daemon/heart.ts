@@ -59,10 +59,15 @@ function authorityIn(path: string | undefined): { ca: string | undefined } | { p
   if (path === undefined) return { ca: undefined };
   try {
     const ca = readFileSync(path, 'utf8');
-    // Throws unless the first thing in it is a certificate.
-    return new X509Certificate(ca) && { ca };
+    assertCertificate(ca);
+    return { ca };
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
     return { problem: `heartbeat: caFile ${path} is no certificate in PEM: ${why}` };
   }
+}
+
+/** Throws unless the first thing in it is a certificate. */
+function assertCertificate(text: string): X509Certificate {
+  return new X509Certificate(text);
 }
