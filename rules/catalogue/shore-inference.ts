@@ -1,6 +1,7 @@
 /**
- * Shore power that is gone though no AC sensor says so: the sensor died with the mains, or hangs
- * and goes on saying its last value. Only the DC side can tell, so what it finds is inferred.
+ * Shore power that is gone though no AC sensor of the inlet says so: it died with the mains, or
+ * hangs and goes on saying its last value. The DC side can tell, or what hung on the inlet and reads
+ * no voltage any more; either way it is inferred.
  */
 import type { Point, PointId } from '../boat/boat.ts';
 import { byId } from '../panel/lookup.ts';
@@ -14,8 +15,11 @@ import type { Inlet } from './shore-inlets.ts';
 import { lastFed, pointFor, pointState } from './shore-inlets.ts';
 
 export interface Inference {
-  /** `silent`: AC sensors fell silent. `frozen`: they stand still. `on`: DC shows that AC is there. */
-  finds: 'silent' | 'frozen' | 'on' | 'nothing';
+  /**
+   * `silent`: AC sensors fell silent. `frozen`: they stand still. `hidden`: the inlet's hang and all
+   * that it fed reads dead. `on`: DC shows that AC is there.
+   */
+  finds: 'silent' | 'frozen' | 'hidden' | 'on' | 'nothing';
   /** Since when shore power is gone by it; null unless it is. */
   sinceMs: number | null;
   banks: readonly string[];
@@ -97,9 +101,28 @@ function isChargerAlive(context: RuleContext, lines: FlatLines, witness: Witness
   });
 }
 
-/** Since when the AC sensors are silent; kept from one evaluation to the next. */
+/**
+ * Since when every bus that the inlet fed reads dead while its own sensors hang: so far above the
+ * limit of live, only a sensor that hangs leaves it unknown whether a leg is.
+ */
+function deadBehindMs(
+  { boat, panel, past, nowMs }: RuleContext,
+  { inlet, state }: Inlet,
+  before: number | null,
+): number | null {
+  const fed = panel.buses.filter(({ id }) => past.feeds[id]?.by === inlet.id);
+  const areDead = fed.every(({ legs }) => legs.every(({ live }) => live === 'dead'));
+  const liveVolts = boat.limits.liveRatio * (boat.ac?.volts ?? Infinity);
+  const hangs = state.legs.every(
+    ({ live, volts }) => live === 'unknown' && (volts.value ?? 0) >= liveVolts,
+  );
+  return fed.length > 0 && areDead && hangs ? (before ?? nowMs) : null;
+}
+
+/** Since when the AC sensors are silent, or hang before dead buses; kept between evaluations. */
 export interface Silence {
   silentSinceMs: number | null;
+  deadBehindMs?: number | null | undefined;
 }
 
 /** What DC and the silence or stillness of AC sensors say of one inlet. */
@@ -112,13 +135,19 @@ export function infer(
   const points = acVoltsPoints(context, inlet);
   const silentMs = silentSinceMs(context, points, silence.silentSinceMs);
   silence.silentSinceMs = silentMs;
+  const deadMs = deadBehindMs(context, inlet, silence.deadBehindMs ?? null);
+  silence.deadBehindMs = deadMs;
+  const lateMs = boat.limits.shoreInferredLateSeconds * 1000;
+  // Another source may carry the bank, so this comes before what the bank says.
+  if (deadMs !== null && nowMs - deadMs >= lateMs) {
+    return { finds: 'hidden', sinceMs: deadMs, banks: [] };
+  }
   const witness = witnessOf(context, banks, lastFed(context, inlet.inlet.id));
   if (witness.says === 'on') return { ...NOTHING, finds: 'on' };
   const { turnedAtMs } = witness;
   if (turnedAtMs === null || isChargerAlive(context, lines, witness)) return NOTHING;
   const goneMs = nowMs - turnedAtMs;
   const soonMs = boat.limits.shoreInferredSeconds * 1000;
-  const lateMs = boat.limits.shoreInferredLateSeconds * 1000;
   if (silentMs !== null) {
     const apartMs = turnedAtMs - silentMs;
     const isTogether = apartMs >= -EARLIEST_MS && apartMs <= LATEST_MS;

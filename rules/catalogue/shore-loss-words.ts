@@ -10,9 +10,10 @@ import { chargersOn, lastFed } from './shore-inlets.ts';
 
 /**
  * How it is gone: read dead, whole or one leg; known only from the DC side, with the AC sensors
- * silent or standing still; or there again, but out of band.
+ * silent or standing still; hidden by a sensor that hangs, while all that it fed reads dead; or there
+ * again, but out of band.
  */
-export type Loss = 'dead' | 'silent' | 'frozen' | 'back but bad';
+export type Loss = 'dead' | 'silent' | 'frozen' | 'hidden' | 'back but bad';
 
 /** What has stopped and what carries on, in whole sentences. */
 function consequences(context: RuleContext, { inlet }: Inlet): string {
@@ -75,6 +76,18 @@ function inferredWords(context: RuleContext, own: Inlet, loss: 'silent' | 'froze
   };
 }
 
+function hiddenWords(context: RuleContext, own: Inlet) {
+  const { inlet } = own;
+  const fed = lastFed(context, inlet.id).map((id) => label(context.boat, id));
+  const all = inWords(fed);
+  return {
+    title: `Shore power is likely lost: ${all} read${fed.length > 1 ? '' : 's'} no voltage, and the sensor of ${inlet.label} hangs`,
+    means:
+      `The sensors of ${inlet.label} go on saying the same volts to the last digit, as a sensor does that hangs, while ${all} ${fed.length > 1 ? 'have' : 'has'} no voltage. Either shore power is gone, or a switch between the inlet and ${all} is open. ${consequences(context, own)}`.trim(),
+    doThis: `${LOOK_ASHORE} Then see to the sensors of ${inlet.label}.`,
+  };
+}
+
 function badWords({ inlet, state }: Inlet) {
   const volts = inWords(state.legs.map((leg) => `${(leg.volts.value ?? 0).toFixed(0)} V`));
   return {
@@ -107,7 +120,9 @@ export function describeLoss(
       ? deadWords(context, own, dead)
       : loss === 'back but bad'
         ? badWords(own)
-        : inferredWords(context, own, loss);
+        : loss === 'hidden'
+          ? hiddenWords(context, own)
+          : inferredWords(context, own, loss);
   const isLeg = loss === 'dead' && dead.length < state.legs.length && dead[0] !== undefined;
   const lasted = sinceMs === null ? '' : `${LASTED}${duration(nowMs - sinceMs)}.`;
   const again =
@@ -134,19 +149,37 @@ export function describeLoss(
         threshold: loss === 'back but bad' ? low : (boat.ac?.volts ?? 0) * boat.limits.deadRatio,
         unit: 'V',
       })),
-      ...inferredEvidence(context, loss),
+      ...inferredEvidence(context, inlet.id, loss),
     ],
     confidence:
-      loss === 'silent' ||
-      loss === 'frozen' ||
-      dead.some((leg) => leg.volts.evidence !== 'measured')
+      INFERRED.has(loss) || dead.some((leg) => leg.volts.evidence !== 'measured')
         ? 'inferred'
         : 'measured',
-    points: pointsOf(boat, inlet.id, ...(loss === 'dead' ? [] : boat.batteries.map((b) => b.id))),
+    points: pointsOf(boat, inlet.id, ...besides(context, inlet.id, loss)),
   };
 }
 
-function inferredEvidence({ boat, panel }: RuleContext, loss: Loss) {
+const INFERRED: ReadonlySet<Loss> = new Set(['silent', 'frozen', 'hidden']);
+
+/** Parts beside the inlet whose readings the finding rests on. */
+function besides(context: RuleContext, inlet: string, loss: Loss): string[] {
+  if (loss === 'dead') return [];
+  return loss === 'hidden' ? lastFed(context, inlet) : context.boat.batteries.map(({ id }) => id);
+}
+
+function inferredEvidence({ boat, panel, past }: RuleContext, inlet: string, loss: Loss) {
+  if (loss === 'hidden') {
+    return panel.buses
+      .filter(({ id }) => past.feeds[id]?.by === inlet)
+      .flatMap(({ label: name, legs }) =>
+        legs.map(({ leg, volts }) => ({
+          what: legs.length > 1 ? `Voltage of ${name} on leg ${leg}` : `Voltage of ${name}`,
+          value: volts.value,
+          threshold: (boat.ac?.volts ?? 0) * boat.limits.deadRatio,
+          unit: 'V',
+        })),
+      );
+  }
   if (loss !== 'silent' && loss !== 'frozen') return [];
   return panel.batteries.map((battery) => ({
     what: `Current into ${battery.label}`,

@@ -1,6 +1,6 @@
 /**
  * Shore power that fed the boat is gone. Told apart: the whole inlet is dead (dock or cord), one
- * leg of it, or a loss that only the DC side shows (`shore-inference.ts`). What is dead behind a
+ * leg of it, or a loss that its own sensors do not show (`shore-inference.ts`). What is dead behind a
  * live inlet is `dead-bus`; a sensor that fell silent is neither: this rule then does not know, and
  * `sensor-silent` says so. The loss is over when the supply is good and the chargers draw.
  */
@@ -30,6 +30,8 @@ const inletSchema = z.object({
   goneSinceMs: z.number().nullable(),
   /** Since when its AC sensors are silent. */
   silentSinceMs: z.number().nullable(),
+  /** Since when its sensors hang before dead buses; absent in what an older version saved. */
+  deadBehindMs: z.number().nullish(),
   /** When voltage came back last. */
   backAtMs: z.number().nullable(),
   /** Losses within a minute of coming back, while this loss stands. */
@@ -91,7 +93,7 @@ function judge(context: RuleContext, own: Inlet, memory: InletMemory, found: Inf
   const isStanding = context.standing.has(`${RULE}.${inlet.id}`);
   const isFed = lastFed(context, inlet.id).length > 0;
   if (!isFed && !(isStanding && isFeedForgotten(context))) return clear;
-  if (found.finds === 'silent' || found.finds === 'frozen') {
+  if (found.finds !== 'on' && found.finds !== 'nothing') {
     return { verdict: 'raise', loss: found.finds };
   }
   if (state.legs.some((leg) => leg.live === 'dead')) return { verdict: 'raise', loss: 'dead' };
@@ -172,7 +174,7 @@ function symptoms(
   loss: Loss,
 ): string[] {
   const isGone = goneSinceMs !== null;
-  const frozen = loss === 'frozen' ? acVoltsPoints(context, own) : [];
+  const frozen = loss === 'frozen' || loss === 'hidden' ? acVoltsPoints(context, own) : [];
   return symptomsOf(context, own, { isGone, died, frozen });
 }
 

@@ -64,6 +64,8 @@ function shouldBeOn(context: RuleContext, circuit: Circuit, state: CircuitState)
     longest === null ? orderRestHours * 3_600_000 : longest + orderRestExtraMinutes * 60_000;
   const verdict = (): Verdict => {
     if (ordered === false || state.activity === 'drawing') return 'clear';
+    // It is read and yet not known: its sensor hangs, and may hide that it has run since.
+    if (state.activity === 'unknown' && state.amps.value !== null) return 'hold';
     return ordered === null || state.activity === 'unknown' ? 'unknown' : 'raise';
   };
   return {

@@ -3,18 +3,22 @@ import type { Circuit } from '../boat/boat.ts';
 import { circuitHabits } from './circuit-habits.ts';
 import type { Instant } from './instant.ts';
 import { derive, firstKnown, headroom, later, ratio, sum } from './known.ts';
+import { UNKNOWN } from './latest.ts';
 import { circuitWatts } from './legs.ts';
 import type { Activity, BusState, CircuitState, Known, Live } from './panel-state.ts';
-import { activeSince } from './past.ts';
+import { activeSince, forgetActivity } from './past.ts';
 
 /** `bus`: the state of the bus it hangs on; `amps`: its own current. */
 export function circuitState(
-  { boat, latest, past, nowMs }: Instant,
+  { boat, latest, hanging, past, nowMs }: Instant,
   circuit: Circuit,
   bus: BusState | undefined,
   amps: Known,
 ): CircuitState {
-  const activity = activityOf(amps, circuit.drawingAmps);
+  const isHidden = hanging.hides(circuit, nowMs);
+  if (isHidden) forgetActivity(past, circuit.id);
+  const seen = isHidden ? UNKNOWN : amps;
+  const activity = activityOf(seen, circuit.drawingAmps);
   const { breaker } = circuit;
   const legs = bus?.legs.filter((leg) => circuit.legs.includes(leg.leg)) ?? [];
   const volts = sum(legs.map((leg) => leg.volts));
@@ -28,7 +32,7 @@ export function circuitState(
     live: together(legs.map((leg) => leg.live)),
     activity,
     activeSinceMs: activeSince(past, circuit.id, activity, nowMs),
-    habits: circuitHabits((past.habits ??= {}), boat, circuit, amps, nowMs),
+    habits: circuitHabits((past.habits ??= {}), boat, circuit, seen, nowMs),
     amps,
     watts: firstKnown(
       circuitWatts(latest, circuit, nowMs),
@@ -58,7 +62,8 @@ export function circuitLater(
 ): CircuitState {
   // Setting what differs on a copy takes a fraction of the time of naming it beside a spread.
   const older = { ...state };
-  older.habits = circuitHabits((past.habits ??= {}), boat, circuit, amps, nowMs);
+  const seen = state.activity === 'unknown' ? UNKNOWN : amps;
+  older.habits = circuitHabits((past.habits ??= {}), boat, circuit, seen, nowMs);
   older.amps = amps;
   older.watts = later(state.watts, byMs);
   older.loadRatio = later(state.loadRatio, byMs);

@@ -4,6 +4,7 @@
  * fact contradicts. A stale reading is no fact, nor is one of a sensor that hangs.
  */
 import type { Boat, Circuit, LegName, Point, PointId } from '../boat/boat.ts';
+import { Hanging } from './hanging.ts';
 import type { Latest } from './latest.ts';
 import { circuitsOn } from './lookup.ts';
 import { batteryVolts, nominalVolts } from './nominal.ts';
@@ -79,7 +80,6 @@ interface LegProbe {
   leg: LegName;
   name: string;
   nominal: number;
-  isAc: boolean;
   volts: Point | undefined;
   amps: Point | undefined;
   root: Root | null;
@@ -96,12 +96,14 @@ interface PositionProbe {
 export class FactFinder {
   readonly #boat: Boat;
   readonly #latest: Latest;
+  readonly #hanging: Hanging;
   readonly #legs: LegProbe[] = [];
   readonly #positions: PositionProbe[] = [];
 
-  constructor(boat: Boat, supply: Supply, latest: Latest) {
+  constructor(boat: Boat, supply: Supply, latest: Latest, hanging = new Hanging(boat, latest)) {
     this.#boat = boat;
     this.#latest = latest;
+    this.#hanging = hanging;
     supply.parts.forEach(({ part, legs }, number) => {
       if (part.part === 'selector' || part.part === 'main switch') {
         const point = latest.point(part.id, part.part === 'selector' ? 'position' : 'switch');
@@ -148,7 +150,6 @@ export class FactFinder {
       leg,
       name: named(part.label, leg, legs),
       nominal: nominalVolts(this.#boat, part.system, batteryVolts(part)),
-      isAc: part.system === 'ac',
       volts: latest.point(part.id, 'volts', leg),
       amps: latest.point(part.id, 'amps', leg),
       root: isRoot(part) ? part : null,
@@ -164,23 +165,16 @@ export class FactFinder {
     };
   }
 
-  #live({ volts, nominal, isAc }: LegProbe, nowMs: number): Live {
-    if (!volts || this.#isHanging(volts, isAc)) return 'unknown';
+  #live({ volts, nominal }: LegProbe, nowMs: number): Live {
+    // What a hanging sensor repeats is no fact.
+    if (!volts || this.#hanging.hangs(volts)) return 'unknown';
     return liveByVolts(this.#boat, this.#latest.numberAt(volts, nowMs), nominal);
   }
 
-  #amps(point: Point | undefined, isAc: boolean, nowMs: number): number | null {
+  #amps(point: Point | undefined, nowMs: number): number | null {
     const amps = point ? this.#latest.numberAt(point, nowMs) : null;
-    if (amps === null || !point || this.#isHanging(point, isAc)) return null;
+    if (amps === null || !point || this.#hanging.hangs(point)) return null;
     return Math.abs(amps);
-  }
-
-  /** What a hanging sensor repeats is no fact. Direct current may stand still to the last digit. */
-  #isHanging(point: Point, isAc: boolean): boolean {
-    const { liveRatio, drawingAmps } = this.#boat.limits;
-    const floor =
-      point.quantity === 'volts' ? liveRatio * (this.#boat.ac?.volts ?? 0) : drawingAmps;
-    return isAc && this.#latest.isHanging(point, floor);
   }
 
   #ofRoot(probe: LegProbe, root: Root, facts: Facts, nowMs: number): void {
@@ -190,7 +184,7 @@ export class FactFinder {
       const own = facts.roots.get(part) ?? new Map<LegName, 'live' | 'dead'>();
       facts.roots.set(part, own.set(leg, live));
     }
-    const amps = this.#amps(probe.amps, probe.isAc, nowMs);
+    const amps = this.#amps(probe.amps, nowMs);
     if (amps === null || !probe.amps || root.part !== 'source') return;
     const window = this.#window(probe.amps);
     if (window) facts.currents.push({ part, leg, low: amps, high: amps, ...window });
@@ -208,13 +202,13 @@ export class FactFinder {
     if (live === 'live' && probe.volts) {
       grounds.push({ point: probe.volts.id, text: `${name} has voltage` });
     }
-    const amps = this.#amps(probe.amps, probe.isAc, nowMs);
+    const amps = this.#amps(probe.amps, nowMs);
     if (amps !== null && probe.amps && amps > this.#boat.limits.drawingAmps) {
       grounds.push({ point: probe.amps.id, text: `${name} draws current` });
     }
     const drawn = { low: 0, lowest: 0 };
     for (const { circuit, points, text } of probe.circuits) {
-      const clamp = this.#firstFresh(points, probe.isAc, nowMs);
+      const clamp = this.#firstFresh(points, nowMs);
       if (!clamp || clamp.amps <= circuit.drawingAmps) continue;
       drawn.low += clamp.amps;
       drawn.lowest += this.#window(clamp.point)?.lowest ?? 0;
@@ -254,13 +248,9 @@ export class FactFinder {
     return { lowest: window.lowest, highest: window.highest };
   }
 
-  #firstFresh(
-    points: readonly Point[],
-    isAc: boolean,
-    nowMs: number,
-  ): { point: Point; amps: number } | null {
+  #firstFresh(points: readonly Point[], nowMs: number): { point: Point; amps: number } | null {
     for (const point of points) {
-      const amps = this.#amps(point, isAc, nowMs);
+      const amps = this.#amps(point, nowMs);
       if (amps !== null) return { point, amps };
     }
     return null;

@@ -2,6 +2,7 @@
 import type { Boat, PartId } from '../boat/boat.ts';
 import type { Conclusion, Conclusions } from './conclusions.ts';
 import type { Facts } from './facts.ts';
+import type { Hanging } from './hanging.ts';
 import type { Latest } from './latest.ts';
 import type { Evidence } from './panel-state.ts';
 import type { Footing } from './part-conclusions.ts';
@@ -12,6 +13,7 @@ export interface Instant {
   boat: Boat;
   supply: Supply;
   latest: Latest;
+  hanging: Hanging;
   past: Past;
   facts: Facts;
   conclusions: Conclusions;

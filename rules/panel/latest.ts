@@ -152,6 +152,12 @@ export class Latest {
     return same > sensorFrozenRatio * longestSame;
   }
 
+  /** How many readings in a row have said the same number; null while none is known. */
+  sameInARow(point: Point): number | null {
+    const newest = this.#newest.get(point.id);
+    return typeof newest?.value === 'number' ? (newest.same ?? 0) : null;
+  }
+
   /**
    * Whether a point that moves from reading to reading stands stiller than it ever has: too early to
    * call it frozen, but nothing finer should rest on it. Zero is no sign, as for `isFrozen`.

@@ -12,6 +12,7 @@ import { FactFinder } from './facts.ts';
 import { Movement } from './evidence/movement.ts';
 import { FeedMemory } from './feed-memory.ts';
 import { FeedTies } from './feed-ties.ts';
+import { Hanging } from './hanging.ts';
 import { numberOf } from './instant.ts';
 import type { Instant } from './instant.ts';
 import { KeptReasons } from './kept-reasons.ts';
@@ -38,6 +39,7 @@ export class Panel {
   readonly #supply: Supply;
   readonly #latest: Latest;
   readonly #past: Past;
+  readonly #hanging: Hanging;
   readonly #finder: FactFinder;
   readonly #reasoner: Reasoner;
   readonly #ties: FeedTies;
@@ -54,7 +56,8 @@ export class Panel {
     this.#supply = supplyOf(boat);
     this.#latest = latest;
     this.#past = past;
-    this.#finder = new FactFinder(boat, this.#supply, latest);
+    this.#hanging = new Hanging(boat, latest);
+    this.#finder = new FactFinder(boat, this.#supply, latest, this.#hanging);
     this.#reasoner = new Reasoner(this.#supply);
     this.#contradictions = new ContradictionFinder(boat, this.#supply, latest, past);
     this.#ties = new FeedTies(boat, this.#supply, latest);
@@ -86,6 +89,7 @@ export class Panel {
       boat,
       supply: this.#supply,
       latest: this.#latest,
+      hanging: this.#hanging,
       past: this.#past,
       facts,
       conclusions,

@@ -69,6 +69,11 @@ export function activeSince(
   return nowMs;
 }
 
+/** What a circuit did while its sensor hung, nobody saw: what it does then begins anew. */
+export function forgetActivity(past: Past, circuit: PartId): void {
+  delete past.activities[circuit];
+}
+
 /** Compares `panel` with the past, brings the past up to date and returns what has changed. */
 export function noteChanges(past: Past, panel: PanelState): PanelEvent[] {
   const { atMs } = panel;
