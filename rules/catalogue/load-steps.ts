@@ -109,6 +109,9 @@ export function takeStep(
   const hasTurned = Math.abs((turning.amps[largest] ?? 0) - (ampsBefore[largest] ?? 0)) > size / 4;
   // Nearly always nothing has changed, and that is the cheapest question.
   if (size < boat.limits.stepAmps || !hasTurned) return null;
+  // Power that goes takes every load with it: that says nothing of what a load does to the volts.
+  const deadVolts = boat.limits.deadRatio * nominal;
+  if (samples.some((own) => own.volts.some((volts) => volts < deadVolts))) return null;
   if (!legs.every((i) => isSteady(before, i, nominal) && isSteady(after, i, nominal))) return null;
   const voltsBefore = at(before, 'volts');
   const fromMs = before.at(-1)?.atMs ?? turning.atMs;

@@ -71,6 +71,13 @@ describe('a step', () => {
 });
 
 describe('no step is', () => {
+  test('power that goes or comes back, with the load of one leg', () => {
+    const on: Sample = [122.2, 0.1, 121.2, 3.6];
+    const off: Sample = [0, 0, 0, 0];
+    expect(stepsOf([...times(6, on), ...times(6, off), ...times(6, on)])).toEqual([]);
+    expect(stepsOf([...times(6, on), off, ...times(6, [122.2, 0.1, 121.2, 0])])).toEqual([]);
+  });
+
   test('a sag without a change of current', () => {
     expect(stepsOf([...times(6, [122, 12, 120, 5]), ...times(6, [115, 12, 113, 5])])).toEqual([]);
   });

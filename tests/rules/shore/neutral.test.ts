@@ -145,6 +145,25 @@ test('a sound neutral is never told, whatever loads, neighbours and noise do', (
   );
 });
 
+test('shore power that blinks with the load of one leg is no loose neutral', () => {
+  const play = new Play(splitPhaseBoat());
+  const supplied = (isOn: boolean) => ({
+    ...readings([1000, 33], 0.03),
+    ...(isOn
+      ? {}
+      : Object.fromEntries(
+          ['bow-1', 'bow-2', 'bow-across', 'panel-1', 'panel-2', 'bow-amps-1', 'bow-amps-2'].map(
+            (id) => [id, 0],
+          ),
+        )),
+  });
+  for (let blink = 0; blink < 6; blink++) {
+    seconds(play, 20, supplied(true));
+    seconds(play, 8, supplied(false));
+  }
+  expect(play.told.filter((own) => own.startsWith('loose-neutral'))).toEqual([]);
+});
+
 test('a generator with a loose neutral is told as well, and its regulator alone is not', () => {
   const steps = (lift: number): string[] => {
     const play = new Play(splitPhaseBoat());
