@@ -1,7 +1,7 @@
 /**
  * Which signed beats are let in: neither one that came before nor an old one that somebody kept.
- * Order is (boot, sequence), which needs no clock; where the boat's clock is vouched for, the
- * instant counts too, and lets a boat in whose record has begun anew.
+ * Order is (boot, sequence), which needs no clock. A boat whose record has begun anew is let in by
+ * her instant, where her clock is vouched for, until she has passed all that was ever heard of her.
  */
 import type { Beat, Heard } from './beat.ts';
 
@@ -17,9 +17,10 @@ export function objectionTo(beat: Beat, last: Heard | null, nowMs: number): stri
     const where = awayMs < 0 ? 'old' : 'ahead of the clock ashore';
     return `This beat is ${minutes} min ${where}; it is not fresh. If it was just sent, one of the two clocks is wrong.`;
   }
-  if (!last || isLater(beat, last.beat)) return null;
-  const isAnew = beat.boot < last.beat.boot && beat.sentAtMs > last.beat.sentAtMs;
-  if (isAnew && isVouchedFor) return null;
+  if (!last || isLater(beat, last.peak ?? last.beat)) return null;
+  const isAnew = isLater(beat, last.beat) || beat.boot < last.beat.boot;
+  const isNewer = beat.sentAtMs > (last.vouchedMs ?? last.beat.sentAtMs);
+  if (isVouchedFor && isAnew && isNewer) return null;
   return (
     `This beat (start ${beat.boot}, number ${beat.sequence}) is not later than the last one heard ` +
     `(start ${last.beat.boot}, number ${last.beat.sequence}): it was heard before, or her record began anew ` +
@@ -27,5 +28,23 @@ export function objectionTo(beat: Beat, last: Heard | null, nowMs: number): stri
   );
 }
 
-const isLater = (one: Beat, other: Beat): boolean =>
+/** What is remembered of a beat that was let in after `last`. */
+export function heardOf(beat: Beat, last: Heard | null, receivedAtMs: number): Heard {
+  const before = last && (last.peak ?? last.beat);
+  const isBelow = before !== null && !isLater(beat, before);
+  const vouchedMs =
+    beat.clock === 'unverified'
+      ? last?.vouchedMs
+      : Math.max(beat.sentAtMs, last?.vouchedMs ?? -Infinity);
+  return {
+    beat,
+    receivedAtMs,
+    ...(isBelow && { peak: { boot: before.boot, sequence: before.sequence } }),
+    ...(vouchedMs !== undefined && { vouchedMs }),
+  };
+}
+
+type Place = Pick<Beat, 'boot' | 'sequence'>;
+
+const isLater = (one: Place, other: Place): boolean =>
   one.boot > other.boot || (one.boot === other.boot && one.sequence > other.sequence);

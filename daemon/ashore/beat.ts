@@ -83,4 +83,8 @@ export type Beat = z.output<typeof beatSchema>;
 export interface Heard {
   beat: Beat;
   receivedAtMs: number;
+  /** The latest start and number ever let in, where this beat is of a record that began anew. */
+  peak?: { boot: number; sequence: number } | undefined;
+  /** The newest instant of a beat with a clock that was vouched for. */
+  vouchedMs?: number | undefined;
 }

@@ -16,7 +16,15 @@ const TABLES = `
 `;
 
 const memorySchema: z.ZodType<BoatMemory> = z.object({
-  last: z.object({ beat: beatSchema, receivedAtMs: z.number() }).nullable(),
+  last: z
+    .object({
+      beat: beatSchema,
+      receivedAtMs: z.number(),
+      // Absent in what an older version wrote.
+      peak: z.object({ boot: z.number(), sequence: z.number() }).optional(),
+      vouchedMs: z.number().optional(),
+    })
+    .nullable(),
   atMs: z.number(),
   watchedSinceMs: z.number(),
   unheardMs: z.number(),

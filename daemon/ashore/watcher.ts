@@ -6,7 +6,7 @@ import type { Contact, Letter } from '../../rules/index.ts';
 import type { Clock } from '../clock.ts';
 import type { WatchedBoat } from '../settings/boats-section.ts';
 import { isSignedBy, proofOf } from '../signature.ts';
-import { objectionTo } from './admission.ts';
+import { heardOf, objectionTo } from './admission.ts';
 import type { Beat } from './beat.ts';
 import { beatSchema } from './beat.ts';
 import { lettersOf } from './letters.ts';
@@ -153,7 +153,7 @@ export class Watcher {
     const nowMs = clock.nowMs();
     this.#take(id, waits(memory, this.#expected(id), nowMs), false);
     const waited = this.#memories.get(id) ?? memory;
-    const step = hears(waited, { beat, receivedAtMs: nowMs });
+    const step = hears(waited, heardOf(beat, memory.last, nowMs));
     if (!this.#take(id, step, true)) {
       return { status: 503, problem: 'The watcher ashore cannot write to its disk.' };
     }

@@ -57,7 +57,7 @@ export const SHORE_LIMITS = {
     30,
     1800,
     's',
-    'The same where AC volts stand still to the last digit, or the bank turned at another moment.',
+    'The same where AC volts stand still to the last digit, or the bank turned at another moment; and how long all that an inlet fed must read dead while its own sensor hangs.',
   ),
   shoreFlatReadings: limit(
     20,

@@ -4,7 +4,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { objectionTo } from '../../../daemon/ashore/admission.ts';
+import { heardOf, objectionTo } from '../../../daemon/ashore/admission.ts';
 import type { Heard } from '../../../daemon/ashore/beat.ts';
 import { manualClock } from '../../../daemon/clock.ts';
 import { settingsSchema } from '../../../daemon/settings/settings.ts';
@@ -195,13 +195,27 @@ describe('what is refused', () => {
         for (const own of sent) {
           const arrived = beatOf(own);
           if (objectionTo(arrived, last, START_MS) !== null) continue;
-          last = { beat: arrived, receivedAtMs: START_MS };
-          const name = `${own.boot}/${own.sequence}/${own.sentAtMs}`;
+          last = heardOf(arrived, last, START_MS);
+          const name = `${own.boot}/${own.sequence}/${own.sentAtMs}/${own.clock}`;
           expect(seen.has(name)).toBe(false);
           seen.add(name);
         }
       }),
+      { numRuns: 2000 },
     );
+  });
+
+  test('a kept beat of a clock that nobody vouches for, from before her record began anew', () => {
+    const at = (boot: number, seconds: number, clock: 'unverified' | 'synchronised') =>
+      beatOf({ boot, sequence: 1, sentAtMs: START_MS + seconds * 1000, clock });
+    const before = at(3, 0, 'unverified');
+    const anew = at(0, 1, 'synchronised');
+    const first = heardOf(before, null, START_MS);
+    expect(objectionTo(anew, first, START_MS)).toBeNull();
+    const then = heardOf(anew, first, START_MS);
+    expect(objectionTo(before, then, START_MS)).toContain('was heard before');
+    expect(objectionTo(at(1, 2, 'synchronised'), then, START_MS)).toBeNull();
+    expect(objectionTo(at(4, 2, 'unverified'), then, START_MS)).toBeNull();
   });
 });
 
